@@ -1,0 +1,1 @@
+"""Witnessmark: run-in plans and verdicts for freshly built engines."""

@@ -1,0 +1,111 @@
+"""A drive log after reading: known channel names, SI units, one time base."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.model.channel import Column
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where the log came from; the hash is of the file's bytes as received."""
+
+    name: str
+    sha256: str
+    size: int  # bytes
+    rows: int  # data rows in the file
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something the reader repaired or assumed: said to the user, always."""
+
+    where: str  # "line 812", "column 'Time'"
+    said: str
+
+
+@dataclass(frozen=True)
+class Span:
+    """A stretch of the log, seconds from its first sample."""
+
+    start: float
+    end: float
+
+    @property
+    def length(self) -> float:
+        """Seconds."""
+        return self.end - self.start
+
+
+@dataclass(frozen=True)
+class Log:
+    """Samples on one time base.
+
+    `time` : seconds from the first sample, strictly increasing, shape (n,).
+    `held` : seconds each sample stands for, i.e. to the next one, never over the gap limit: a
+             pause in recording counts for nothing. Shape (n,).
+    `channels` : name -> SI values, shape (n,), NaN where the log shows nothing.
+    """
+
+    source: Source
+    time: Floats
+    held: Floats
+    channels: Mapping[str, Floats]
+    columns: tuple[Column, ...] = ()
+    notes: tuple[Note, ...] = ()
+    started: datetime | None = None  # wall clock of the first sample, if the file says
+
+    def __contains__(self, channel: str) -> bool:
+        """Whether the log shows this channel at all."""
+        return channel in self.channels
+
+    def __getitem__(self, channel: str) -> Floats:
+        """SI values of a channel; KeyError if the log does not show it."""
+        return self.channels[channel]
+
+    def first_of(self, *channels: str) -> str | None:
+        """The first of these channels that the log shows."""
+        return next((name for name in channels if name in self.channels), None)
+
+    def spans(self, mask: Mask, at_least: float = 0.0) -> list[Span]:
+        """Stretches where mask holds, each lasting at least so many seconds.
+
+        A stretch ends where its last sample stops counting; a pause in recording ends it too.
+        """
+        if not mask.any():
+            return []
+        ends = self.time + self.held
+        paused = np.zeros(len(mask), dtype=bool)
+        paused[1:] = self.time[1:] - ends[:-1] > 1e-9
+        before = np.zeros(len(mask), dtype=bool)
+        before[1:] = mask[:-1]
+        begins = np.flatnonzero(mask & (~before | paused))
+        after = np.zeros(len(mask), dtype=bool)
+        after[:-1] = mask[1:] & ~paused[1:]
+        stops = np.flatnonzero(mask & ~after)
+        found = (
+            Span(float(self.time[i]), float(ends[j]))
+            for i, j in zip(begins, stops, strict=True)
+        )
+        return [span for span in found if span.length >= at_least]
+
+    def at(self, span: Span) -> slice:
+        """The samples of a span."""
+        first = int(np.searchsorted(self.time, span.start, side="left"))
+        last = int(np.searchsorted(self.time, span.end, side="left"))
+        return slice(first, max(last, first + 1))
+
+    def during(self, span: Span, values: Floats) -> Floats:
+        """The values that fall in a span."""
+        return values[self.at(span)]
+
+    def total(self, mask: Mask) -> float:
+        """Seconds for which mask holds."""
+        return float(self.held[mask].sum())
