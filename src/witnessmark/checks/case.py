@@ -1,0 +1,86 @@
+"""One log held against one phase: what every check looks at, worked out once."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from witnessmark.checks import load as measure
+from witnessmark.checks.load_map import LoadMap, load_map
+from witnessmark.checks.terms import Terms, running
+from witnessmark.model.finding import Answer, Finding
+from witnessmark.model.log import Floats, Log, Mask
+from witnessmark.model.said import Said
+
+
+@dataclass(frozen=True)
+class Case:
+    """A log and the terms it is judged by, with the masks and measures that checks share."""
+
+    log: Log
+    terms: Terms
+
+    @cached_property
+    def running(self) -> Mask:
+        """Where the engine turns by itself."""
+        return running(self.log, self.terms)
+
+    @cached_property
+    def moving(self) -> Mask:
+        """Where the car moves; without a road speed, where the engine is above idle."""
+        if "road_speed" in self.log:
+            return self.running & (self.log["road_speed"] > self.terms["moving_speed"])
+        return self.running & (self.log["engine_speed"] > self.terms["idle_top"])
+
+    @cached_property
+    def air(self) -> measure.Atmosphere:
+        """The atmosphere the engine breathed."""
+        return measure.atmosphere(self.log, self.terms)
+
+    @cached_property
+    def load(self) -> measure.Load | None:
+        """The measure of load chosen for this log."""
+        return measure.choose_load(self.log, self.terms)
+
+    @cached_property
+    def loaded(self) -> Mask | None:
+        """Where the engine is worked; None when the log shows no load."""
+        return (
+            None if self.load is None else self.running & measure.is_loaded(self.load, self.terms)
+        )
+
+    @cached_property
+    def load_map(self) -> LoadMap | None:
+        """Where on speed and load the driving was done; None when the log shows no load."""
+        if self.load is None:
+            return None
+        return load_map(self.log, self.terms, self.load, self.moving)
+
+    @cached_property
+    def closed(self) -> tuple[Mask, str] | None:
+        """Where the driver asks for nothing, and the channel that says so."""
+        return measure.is_closed(self.log, self.terms)
+
+    @cached_property
+    def warm(self) -> Mask | None:
+        """Where the coolant is warm, or failing that the oil; None when neither is shown."""
+        for channel, limit in (
+            ("coolant_temperature", "warm_coolant"),
+            ("oil_temperature", "warm_oil"),
+        ):
+            if channel in self.log:
+                return self.log[channel] >= self.terms[limit]
+        return None
+
+    def share_shown(self, values: Floats) -> float:
+        """Share of the running time for which a channel has a value. [-]"""
+        whole = self.log.total(self.running)
+        shown = self.log.total(self.running & ~np.isnan(values))
+        return shown / whole if whole > 0 else 0.0
+
+    def missing(self, check: str, title: str, what: str, needs: str, fit: str) -> Finding:
+        """The answer for a channel the log does not have: never a pass."""
+        return Finding(
+            check, title, Answer.NOT_SHOWN, Said(f"This log does not show {what}."),
+            required=needs in self.terms.phase.needs, do_next=Said(fit),
+        )  # fmt: skip

@@ -1,0 +1,153 @@
+"""Nothing went over its ceiling: engine speed, boost, temperatures."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.checks.case import Case
+from witnessmark.checks.terms import fraction, seconds
+from witnessmark.model.finding import Answer, Event, Finding
+from witnessmark.model.log import Floats, Span
+from witnessmark.model.plan import Limit
+from witnessmark.model.said import Said, Values
+from witnessmark.units import Kind, Quantity
+
+
+@dataclass(frozen=True)
+class Ceiling:
+    """One ceiling over one channel. Times in s, slack and values in the limit's SI unit."""
+
+    check: str
+    title: str
+    values: Floats
+    limit: Limit
+    required: bool
+    grace: float = 0.0  # a stretch over the ceiling shorter than this does not count
+    slack: float = 0.0  # what the sensor may read over the ceiling without meaning it
+    basis: str = ""  # a sentence on what the values rest upon
+
+
+def speed_ceiling(case: Case) -> Iterator[Finding]:
+    """Engine speed stays at or under the phase's ceiling."""
+    limit = case.terms.phase.ceilings.get("engine_speed")
+    if limit is not None:
+        speed = case.log["engine_speed"]
+        grace = case.terms["over_speed_grace"]
+        yield _judge(case, Ceiling("speed.ceiling", "Engine speed", speed, limit, True, grace))
+
+
+def boost_ceiling(case: Case) -> Iterator[Finding]:
+    """Manifold pressure above the atmosphere stays at or under the phase's ceiling."""
+    limit = case.terms.phase.ceilings.get("boost")
+    if limit is None:
+        return
+    if "manifold_pressure" not in case.log:
+        yield case.missing(
+            "boost.ceiling", "Boost ceiling", "manifold pressure", needs="manifold_pressure",
+            fit="Log manifold (boost) pressure.",
+        )  # fmt: skip
+        return
+    yield _judge(
+        case,
+        Ceiling(
+            "boost.ceiling", "Boost", case.log["manifold_pressure"] - case.air.values, limit,
+            case.terms.needs("manifold_pressure"), case.terms["boost_grace"],
+            case.terms["boost_tolerance"], f" Atmosphere {case.air.why}.",
+        ),
+    )  # fmt: skip
+
+
+def coolant_ceiling(case: Case) -> Iterator[Finding]:
+    """Coolant stays at or under its ceiling."""
+    yield from _temperature(case, "coolant_temperature", "coolant.ceiling", "Coolant temperature")
+
+
+def oil_ceiling(case: Case) -> Iterator[Finding]:
+    """Oil stays at or under its ceiling."""
+    yield from _temperature(case, "oil_temperature", "oil.ceiling", "Oil temperature")
+
+
+def _temperature(case: Case, channel: str, check: str, title: str) -> Iterator[Finding]:
+    limit = case.terms.phase.ceilings.get(channel)
+    if limit is None:
+        return
+    if channel not in case.log:
+        what = title.lower()
+        yield case.missing(check, f"{title} ceiling", what, needs=channel, fit=f"Log {what}.")
+        return
+    yield _judge(case, Ceiling(check, title, case.log[channel], limit, case.terms.needs(channel)))
+
+
+def _judge(case: Case, ceiling: Ceiling) -> Finding:
+    """Broken with its moments, or kept, or seen too little."""
+    limit = ceiling.limit
+    over = ceiling.values > limit.value.value + ceiling.slack
+    spans = case.log.spans(over, at_least=ceiling.grace)
+    if not spans:
+        return _not_broken(case, ceiling)
+    worst = max(_worst(case, ceiling, span) for span in spans)
+    said = Said(
+        "{worst} against a ceiling of {ceiling}: {over} over, {length} in all, {times}."
+        + ceiling.basis,
+        {
+            "worst": Quantity(worst, limit.value.kind),
+            "ceiling": limit.value,
+            "over": _over(worst, limit),
+            "length": seconds(sum(span.length for span in spans)),
+            "times": "once" if len(spans) == 1 else f"{len(spans)} times",
+        },
+    )
+    return Finding(
+        ceiling.check, f"{ceiling.title} ceiling", Answer.BROKEN, said, ceiling.required,
+        limit.authority, tuple(_event(case, ceiling, span) for span in spans),
+    )  # fmt: skip
+
+
+def _not_broken(case: Case, ceiling: Ceiling) -> Finding:
+    limit, values = ceiling.limit, ceiling.values[case.running]
+    shown = case.share_shown(ceiling.values)
+    most = float(np.nanmax(values)) if shown > 0 else float("nan")
+    answer, text = Answer.KEPT, "Highest {most}, ceiling {ceiling}."
+    if shown < case.terms["shown_share"]:
+        answer = Answer.TOO_LITTLE
+        text = "Shown for {share} of the running time only; highest seen {most}."
+    elif most > limit.value.value:
+        text = "Highest {most}, too brief or too close to count; ceiling {ceiling}."
+    numbers: Values = {
+        "most": Quantity(most, limit.value.kind),
+        "ceiling": limit.value,
+        "share": fraction(shown),
+    }
+    return Finding(
+        ceiling.check, f"{ceiling.title} ceiling", answer, Said(text + ceiling.basis, numbers),
+        ceiling.required, limit.authority,
+    )  # fmt: skip
+
+
+def _event(case: Case, ceiling: Ceiling, span: Span) -> Event:
+    worst = _worst(case, ceiling, span)
+    text = "{worst}, {over} over, for {length}"
+    if case.closed is not None and case.closed[0][case.log.at(span)].mean() > 0.5:
+        text += ", with the throttle shut (a missed shift?)"
+    return Event(
+        span,
+        Said(
+            text,
+            {
+                "worst": Quantity(worst, ceiling.limit.value.kind),
+                "over": _over(worst, ceiling.limit),
+                "length": seconds(span.length),
+            },
+        ),
+    )
+
+
+def _worst(case: Case, ceiling: Ceiling, span: Span) -> float:
+    return float(np.nanmax(case.log.during(span, ceiling.values)))
+
+
+def _over(worst: float, limit: Limit) -> Quantity:
+    kind = limit.value.kind
+    difference = Kind.TEMPERATURE_DIFFERENCE if kind is Kind.TEMPERATURE else kind
+    return Quantity(worst - limit.value.value, difference)

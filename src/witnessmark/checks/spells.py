@@ -1,0 +1,113 @@
+"""No long spell of one thing: steady cruise, idling, lugging."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from witnessmark.checks.case import Case
+from witnessmark.checks.load import is_lugged
+from witnessmark.checks.terms import seconds
+from witnessmark.model.finding import Answer, Event, Finding
+from witnessmark.model.log import Floats, Span
+from witnessmark.model.plan import Limit
+from witnessmark.model.said import Said, Values
+from witnessmark.physics.resample import step_means
+from witnessmark.physics.windows import earliest_starts, longest_runs
+
+
+def steady_cruise(case: Case) -> Iterator[Finding]:
+    """Speed and load keep changing: both stay inside a narrow band only briefly."""
+    limit = case.terms.phase.ceilings.get("steady_cruise")
+    if limit is None:
+        return
+    numbers: Values = {
+        "band": case.terms.limits["cruise_speed_band"].value,
+        "load": "" if case.load is None else f" with {case.load.title} steady",
+    }
+    yield _longest(
+        "cruise.steady", "Steady cruise", _steady_spans(case), limit,
+        Said("engine speed within ±{band}{load}", numbers),
+        Said("Change speed and gear at least every {ceiling}; keep off the motorway.",
+             {"ceiling": limit.value}),
+    )  # fmt: skip
+
+
+def idle_spell(case: Case) -> Iterator[Finding]:
+    """The engine does not idle for long."""
+    limit = case.terms.phase.ceilings.get("idle_spell")
+    if limit is None:
+        return
+    idle = case.running & (case.log["engine_speed"] < case.terms["idle_top"])
+    yield _longest(
+        "idle.spell", "Idling", _by_length(case.log.spans(idle & ~case.moving)), limit,
+        Said("standing at idle"),
+        Said("Shut it off rather than let it idle over {ceiling}.", {"ceiling": limit.value}),
+    )  # fmt: skip
+
+
+def lugging(case: Case) -> Iterator[Finding]:
+    """The engine is not loaded hard at low speed."""
+    limit = case.terms.phase.ceilings.get("lugging")
+    if limit is None:
+        return
+    if case.load is None:
+        yield case.missing(
+            "load.lugging", "Lugging", "how hard the engine worked", needs="load",
+            fit="Log manifold pressure, calculated load or the pedal.",
+        )  # fmt: skip
+        return
+    slow = case.running & (case.log["engine_speed"] < case.terms["lug_speed"])
+    spans = _by_length(case.log.spans(slow & is_lugged(case.load, case.terms)))
+    numbers: Values = {"speed": case.terms.limits["lug_speed"].value, "by": case.load.title}
+    yield _longest(
+        "load.lugging", "Lugging", spans, limit,
+        Said("hard load under {speed}, by {by}", numbers),
+        Said("Change down before you press on."),
+    )  # fmt: skip
+
+
+def _longest(
+    check: str, title: str, spans: list[Span], limit: Limit, what: Said, advice: Said
+) -> Finding:
+    """Kept or broken by the longest of some spells; they come longest first."""
+    over = [span for span in spans if span.length > limit.value.value]
+    numbers: Values = {
+        **what.values,
+        "longest": seconds(spans[0].length if spans else 0.0),
+        "ceiling": limit.value,
+    }
+    said = Said("Longest {longest}, ceiling {ceiling}: " + what.text + ".", numbers)
+    events = tuple(
+        Event(span, Said(what.text + " for {length}", {**numbers, "length": seconds(span.length)}))
+        for span in over
+    )
+    return Finding(
+        check, title, Answer.BROKEN if over else Answer.KEPT, said, True, limit.authority, events,
+        advice if over else None,
+    )  # fmt: skip
+
+
+def _by_length(spans: list[Span]) -> list[Span]:
+    return sorted(spans, key=lambda span: -span.length)
+
+
+def _steady_spans(case: Case) -> list[Span]:
+    """Spells with speed and load inside their bands while the car moves, longest first."""
+    step = case.terms["steady_window"]
+    starts = earliest_starts(
+        _in_steps(case, case.log["engine_speed"], step), 2 * case.terms["cruise_speed_band"]
+    )
+    if case.load is not None:
+        pressure = case.load.channel == "manifold_pressure"
+        band = case.terms["cruise_pressure_band" if pressure else "cruise_load_band"]
+        steady = earliest_starts(_in_steps(case, case.load.values, step), 2 * band)
+        starts = np.maximum(starts, steady)
+    begin = float(case.log.time[0])
+    return [
+        Span(begin + first * step, begin + (last + 1) * step)
+        for first, last in longest_runs(starts, at_least=2)
+    ]
+
+
+def _in_steps(case: Case, values: Floats, step: float) -> Floats:
+    return step_means(case.log.time, case.log.held, values, case.moving, step)

@@ -1,0 +1,79 @@
+"""No load before the engine is warm."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from witnessmark.checks.case import Case
+from witnessmark.checks.terms import seconds
+from witnessmark.model.finding import Answer, Event, Finding
+from witnessmark.model.log import Floats, Mask
+from witnessmark.model.plan import Limit
+from witnessmark.model.said import Said, Values
+from witnessmark.units import Kind, Quantity
+
+
+def coolant_warm_before_load(case: Case) -> Iterator[Finding]:
+    """The engine is neither loaded nor revved until its coolant is warm."""
+    yield _warm(case, "coolant_temperature", "warm_coolant", "coolant")
+
+
+def oil_warm_before_load(case: Case) -> Iterator[Finding]:
+    """The engine is neither loaded nor revved until its oil is warm."""
+    yield _warm(case, "oil_temperature", "warm_oil", "oil")
+
+
+def _warm(case: Case, channel: str, limit_name: str, fluid: str) -> Finding:
+    check, title = f"warm-up.{fluid}", f"Warm before load ({fluid})"
+    if channel not in case.log:
+        return case.missing(
+            check, title, f"{fluid} temperature", needs=channel,
+            fit=f"Log {fluid} temperature from the cold start on.",
+        )  # fmt: skip
+    limit = case.terms.limits[limit_name]
+    temperature = case.log[channel]
+    by = "engine speed alone" if case.load is None else f"engine speed and {case.load.title}"
+    numbers: Values = {"warm": limit.value, "by": by, "fluid": fluid}
+    worked = case.log["engine_speed"] > case.terms["load_speed"]
+    if case.loaded is not None:
+        worked = worked | case.loaded
+    answer, said, events = _judge(case, temperature, worked, limit, numbers)
+    required = case.terms.needs(channel)
+    return Finding(check, title, answer, said, required, limit.authority, events)
+
+
+def _judge(
+    case: Case, temperature: Floats, worked: Mask, limit: Limit, numbers: Values
+) -> tuple[Answer, Said, tuple[Event, ...]]:  # fmt: skip
+    log, warm = case.log, limit.value.value
+    spans = log.spans(worked & (temperature < warm), at_least=case.terms["load_spell"])
+    if spans:
+        coldest = [float(np.nanmin(log.during(span, temperature))) for span in spans]
+        events = tuple(
+            Event(span, Said("{fluid} at {cold} under load for {length}",
+                             {**numbers, "cold": _degrees(cold), "length": seconds(span.length)}))
+            for span, cold in zip(spans, coldest, strict=True)
+        )  # fmt: skip
+        said = Said(
+            "Worked with the {fluid} at {cold}; {warm} was wanted first. {length} in all, by {by}.",
+            {**numbers, "cold": _degrees(min(coldest)),
+             "length": seconds(sum(span.length for span in spans))},
+        )  # fmt: skip
+        return Answer.BROKEN, said, events
+    if case.load is None:
+        text = "Never revved cold, but the log shows no load, so only engine speed was judged."
+        return Answer.TOO_LITTLE, Said(text, numbers), ()
+    if case.share_shown(temperature) < case.terms["shown_share"]:
+        return Answer.TOO_LITTLE, Said("The {fluid} temperature has gaps.", numbers), ()
+    first = np.flatnonzero(worked)
+    if not len(first):
+        return Answer.TOO_LITTLE, Said("The engine was never worked in this log.", numbers), ()
+    at = _degrees(float(temperature[first[0]]))
+    text = "First worked at {at}; {warm} was wanted. By {by}."
+    if at.value < warm:
+        text = "Worked at {at} only for a moment, too brief to count; {warm} was wanted. By {by}."
+    return Answer.KEPT, Said(text, {**numbers, "at": at}), ()
+
+
+def _degrees(kelvin: float) -> Quantity:
+    return Quantity(kelvin, Kind.TEMPERATURE)

@@ -1,0 +1,74 @@
+import numpy as np
+import pytest
+
+from tests.made import KPA, RPM, make_case, make_log
+from witnessmark.checks.spells import idle_spell, lugging, steady_cruise
+from witnessmark.model.finding import Answer
+from witnessmark.units import Kind
+
+STEADY = ("steady_cruise", "60 s", Kind.DURATION)
+IDLE = ("idle_spell", "120 s", Kind.DURATION)
+LUG = ("lugging", "2 s", Kind.DURATION)
+
+
+def restless(n: int):
+    """Speed that swings 1,000 rpm every 20 s: never steady for long at 10 samples a second."""
+    return 2500 + 500 * np.sin(np.arange(n) * 2 * np.pi / 200)
+
+
+def test_a_steady_spell_is_found_to_the_second():
+    speed = restless(3000)
+    speed[1000:1900] = 2500 + 90 * np.sin(np.arange(900))
+    (found,) = steady_cruise(make_case(make_log({"engine_speed": speed * RPM}), [STEADY]))
+    assert found.answer is Answer.BROKEN
+    (event,) = found.events
+    # The swing passes the band slowly at both ends: up to 2.6 s there reads as steady too.
+    assert event.span.length == pytest.approx(90, abs=4)
+    assert event.span.start == pytest.approx(100, abs=3)
+
+
+def test_a_steady_speed_under_changing_load_is_no_steady_cruise():
+    log = make_log({
+        "engine_speed": np.full(3000, 2500.0) * RPM,
+        "manifold_pressure": (55 + 25 * np.sin(np.arange(3000) / 40)) * KPA,
+    })  # fmt: skip
+    (found,) = steady_cruise(make_case(log, [STEADY]))
+    assert found.answer is Answer.KEPT
+
+
+def test_standing_still_is_not_cruising():
+    log = make_log({"engine_speed": np.full(3000, 2500.0) * RPM, "road_speed": 0.0})
+    (found,) = steady_cruise(make_case(log, [STEADY]))
+    assert found.answer is Answer.KEPT
+
+
+@pytest.mark.parametrize("step", [0.1, 1.0, 4.0])
+def test_a_slow_logger_gives_the_same_length(step):
+    n = int(300 / step)
+    (found,) = steady_cruise(
+        make_case(make_log({"engine_speed": np.full(n, 2500.0) * RPM}, step), [STEADY])
+    )
+    assert found.events[0].span.length == pytest.approx(300, rel=0.02)
+
+
+@pytest.mark.parametrize(("length", "answer"), [(119, Answer.KEPT), (121, Answer.BROKEN)])
+def test_idle_is_measured_against_its_ceiling(length, answer):
+    speed = np.r_[np.full(100, 2500.0), np.full(length * 10, 900.0), np.full(100, 2500.0)]
+    (found,) = idle_spell(make_case(make_log({"engine_speed": speed * RPM}), [IDLE]))
+    assert found.answer is answer
+
+
+def test_lugging_needs_both_low_speed_and_high_load():
+    pressure = np.full(300, 40.0)
+    pressure[100:150] = 95
+    for speed, answer in ((1500, Answer.BROKEN), (2200, Answer.KEPT)):
+        log = make_log(
+            {"engine_speed": np.full(300, speed) * RPM, "manifold_pressure": pressure * KPA}
+        )
+        (found,) = lugging(make_case(log, [LUG]))
+        assert found.answer is answer
+
+
+def test_lugging_is_not_shown_without_load():
+    (found,) = lugging(make_case(make_log({"engine_speed": np.full(300, 25.0)}), [LUG]))
+    assert found.answer is Answer.NOT_SHOWN

@@ -1,0 +1,134 @@
+import numpy as np
+import pytest
+
+from tests.made import KPA, RPM, celsius, make_case, make_log
+from witnessmark.checks.pulls import load_pulls, overrun_pulls
+from witnessmark.checks.work import load_variety, share_under_load, time_on_the_move
+from witnessmark.model.finding import Answer
+from witnessmark.units import Kind, Preferences
+
+
+def evidence(name, text, kind=Kind.COUNT):
+    return [(name, text, kind)]
+
+
+def saw(times: int, up: float = 5.0, down: float = 5.0, low=2000.0, high=3500.0):
+    """Pulls up under load and down on a shut throttle, with road speed in one gear."""
+    rise, fall = np.linspace(low, high, int(up * 10)), np.linspace(high, low, int(down * 10))
+    speed = np.tile(np.r_[rise, fall], times)
+    load = np.tile(np.r_[np.full(len(rise), 92.0), np.full(len(fall), 28.0)], times)
+    return {
+        "engine_speed": speed * RPM,
+        "manifold_pressure": load * KPA,
+        "road_speed": speed * 0.008,
+        "coolant_temperature": celsius(np.full(len(speed), 88.0)),
+    }
+
+
+@pytest.mark.parametrize("times", [5, 6])
+def test_pulls_and_engine_braking_are_counted_one_by_one(times):
+    wanted = evidence("pulls", "6") + evidence("overrun_pulls", "6")
+    built = make_case(make_log(saw(times)), evidence=wanted)
+    answer = Answer.KEPT if times >= 6 else Answer.TOO_LITTLE
+    for check in (load_pulls, overrun_pulls):
+        (found,) = check(built)
+        assert len(found.events) == times
+        assert found.answer is answer
+
+
+def test_what_is_missing_is_said_as_what_to_drive_next():
+    (found,) = overrun_pulls(make_case(make_log(saw(2)), evidence=evidence("overrun_pulls", "6")))
+    assert found.do_next.read(Preferences()).startswith("Drive 4 more")
+
+
+def test_a_cold_pull_does_not_count():
+    channels = saw(6) | {"coolant_temperature": celsius(np.full(600, 40.0))}
+    (found,) = load_pulls(make_case(make_log(channels), evidence=evidence("pulls", "6")))
+    assert len(found.events) == 0
+
+
+@pytest.mark.parametrize(("down", "low"), [(1.5, 2000.0), (5.0, 3100.0)])
+def test_too_short_or_too_small_overruns_are_told_but_not_counted(down, low):
+    log = make_log(saw(6, down=down, low=low))
+    (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "6")))
+    assert len(found.events) == 0
+    assert "6 too short or too small" in found.said.read(Preferences())
+
+
+def test_a_clutch_in_drop_is_no_engine_braking():
+    channels = saw(6)
+    channels["road_speed"] = np.full(600, 20.0)  # the car rolls on while the engine drops
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
+    assert len(found.events) == 0
+
+
+def test_without_road_speed_a_fast_drop_is_taken_for_the_clutch():
+    channels = saw(6, down=2.1, high=4000.0)  # 2,000 rpm in 2.1 s
+    del channels["road_speed"]
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
+    assert len(found.events) == 0
+
+
+def test_engine_braking_cannot_be_seen_without_throttle_or_manifold_pressure():
+    channels = saw(6)
+    del channels["manifold_pressure"]
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
+    assert found.answer is Answer.NOT_SHOWN
+
+
+def test_load_map_puts_every_second_of_driving_in_its_cell():
+    built = make_case(make_log(saw(6)))
+    spread = built.load_map
+    assert spread.seconds.sum() == pytest.approx(60.0)
+    # 92 kPa falls in the cell 90..105, 28 kPa in 15..30: two rows only are used.
+    assert list(spread.load_edges[:-1][spread.seconds.sum(axis=0) > 0] / KPA) == [15.0, 90.0]
+
+
+def test_a_reading_on_the_edge_belongs_to_the_upper_cell():
+    channels = {"engine_speed": np.r_[np.full(50, 2000.0), np.full(50, 2499.0)] * RPM,
+                "manifold_pressure": np.r_[np.full(50, 30.0), np.full(50, 44.0)] * KPA}  # fmt: skip
+    spread = make_case(make_log(channels)).load_map
+    assert spread.seconds.shape == (1, 1)
+    assert spread.speed_edges / RPM == pytest.approx([2000, 2500])
+
+
+def test_variety_names_the_corner_that_is_missing():
+    log = make_log({"engine_speed": np.linspace(1300, 2000, 600) * RPM,
+                    "manifold_pressure": np.linspace(30, 90, 600) * KPA})  # fmt: skip
+    ceilings = [("engine_speed", "4000 rpm", Kind.ROTATIONAL_SPEED)]
+    (found,) = load_variety(make_case(log, ceilings, evidence("load_cells", "30")))
+    assert found.answer is Answer.TOO_LITTLE
+    assert "engine speed with" in found.do_next.read(Preferences())
+    assert "low engine speed" not in found.do_next.read(Preferences())
+
+
+def test_share_under_load_counts_moving_time_only():
+    channels = saw(6)
+    standing = {k: np.r_[v, np.full(600, v[-1])] for k, v in channels.items()}
+    standing["road_speed"][600:] = 0.0
+    (found,) = share_under_load(
+        make_case(make_log(standing), evidence=evidence("loaded_share", "45 %", Kind.FRACTION))
+    )
+    assert found.answer is Answer.KEPT
+    assert found.said.read(Preferences()).startswith("50 %")
+
+
+@pytest.mark.parametrize(("wanted", "answer"), [("59 s", Answer.KEPT), ("61 s", Answer.TOO_LITTLE)])
+def test_time_on_the_move(wanted, answer):
+    built = make_case(make_log(saw(6)), evidence=evidence("moving_time", wanted, Kind.DURATION))
+    (found,) = time_on_the_move(built)
+    assert found.answer is answer
+
+
+def test_variety_within_a_minute_tells_a_changing_drive_from_two_long_spells():
+    # Both logs use the same two cells for the same time; only one changes within the minute.
+    pressure = 60 * KPA
+    changing = np.tile(np.r_[np.full(50, 2100.0), np.full(50, 2600.0)], 24)
+    spells = np.sort(changing)
+    by_minute = [
+        make_case(make_log({"engine_speed": s * RPM, "manifold_pressure": pressure})).load_map
+        for s in (changing, spells)
+    ]
+    assert by_minute[0].effective == pytest.approx(by_minute[1].effective)
+    assert by_minute[0].per_minute == pytest.approx(2.0)
+    assert by_minute[1].per_minute == pytest.approx(1.0)
