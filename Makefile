@@ -1,0 +1,57 @@
+# The two set-up commands: make demo, make test. Everything else is for developers.
+# Needs python3 with venv, and make; fetches the rest.
+
+VENV := .venv
+PYTHON := $(VENV)/bin/python
+READY := $(VENV)/ready
+OUT := demo/out
+
+.PHONY: demo test lint types contracts check chromium lock bench clean
+
+demo: $(READY)
+	@$(PYTHON) demo/run.py $(OUT)
+
+test: $(READY) chromium
+	$(PYTHON) -m pytest
+
+lint: $(READY)
+	$(VENV)/bin/ruff check .
+	$(VENV)/bin/ruff format --check .
+
+types: $(READY)
+	$(VENV)/bin/mypy
+
+contracts: $(READY)
+	$(VENV)/bin/lint-imports
+
+check: lint types contracts
+
+bench: $(READY)
+	$(PYTHON) benchmarks/review_speed.py
+
+# Versions and hashes are pinned; no address of any package index is written down.
+lock: $(READY)
+	$(VENV)/bin/uv pip compile pyproject.toml --group dev --generate-hashes --no-annotate \
+		--no-header --quiet --upgrade -o requirements.txt
+
+$(READY): requirements.txt pyproject.toml
+	@echo "Setting up $(VENV) (fetches packages, once)"
+	@python3 -m venv $(VENV)
+	@$(PYTHON) -m pip install --quiet --disable-pip-version-check uv
+	@$(VENV)/bin/uv pip install --quiet --python $(PYTHON) --require-hashes -r requirements.txt
+	@$(VENV)/bin/uv pip install --quiet --python $(PYTHON) --no-deps --no-build-isolation -e .
+	@touch $(READY)
+
+# The browser tests drive Debian's Chromium.
+chromium:
+	@if command -v chromium >/dev/null; then :; \
+	elif [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+		echo "Installing Debian's Chromium for the browser tests"; \
+		apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium >/dev/null; \
+	else \
+		echo "No Chromium here: the browser tests will be skipped."; \
+		echo "To run them: sudo apt-get install chromium"; \
+	fi
+
+clean:
+	rm -rf $(VENV) $(OUT)
