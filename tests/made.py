@@ -38,6 +38,7 @@ JUDGING = {
     "load_fraction": ("60 %", Kind.FRACTION),
     "load_pedal": ("30 %", Kind.FRACTION),
     "load_speed": ("3000 rpm", Kind.ROTATIONAL_SPEED),
+    "start_settle": ("5 s", Kind.DURATION),
     "load_spell": ("2 s", Kind.DURATION),
     "over_speed_grace": ("0.2 s", Kind.DURATION),
     "boost_grace": ("0.3 s", Kind.DURATION),

@@ -31,6 +31,7 @@ class Kind(StrEnum):
     ROUGHNESS = "roughness"
     DISTANCE = "distance"
     ROAD_SPEED = "road speed"
+    PISTON_SPEED = "piston speed"
     ACCELERATION = "acceleration"
     DURATION = "duration"
     RUNNING_TIME = "running time"
@@ -66,6 +67,7 @@ SI: dict[Kind, str] = {
     Kind.ROUGHNESS: "m",
     Kind.DISTANCE: "m",
     Kind.ROAD_SPEED: "m/s",
+    Kind.PISTON_SPEED: "m/s",
     Kind.ACCELERATION: "m/s^2",
     Kind.DURATION: "s",
     Kind.RUNNING_TIME: "s",
@@ -101,6 +103,7 @@ _SHOWN: dict[Kind, tuple[str, int]] = {
     Kind.ROUGHNESS: ("µm", 2),
     Kind.DISTANCE: ("km", 1),
     Kind.ROAD_SPEED: ("km/h", 0),
+    Kind.PISTON_SPEED: ("m/s", 1),
     Kind.ACCELERATION: ("m/s²", 1),
     Kind.DURATION: ("s", 1),
     Kind.RUNNING_TIME: ("h", 1),
@@ -154,24 +157,40 @@ _SPELLINGS = {
     "msec": "millisecond", "us": "microsecond", "µs": "microsecond", "min": "minute",
     "minutes": "minute", "h": "hour", "hr": "hour", "hours": "hour", "d": "day", "days": "day",
     "mi": "mile", "mile": "mile", "miles": "mile", "km": "km", "m": "m", "ft": "ft",
-    "mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", '"': "inch", "thou": "mil",
-    "um": "µm", "μm": "µm", "µm": "µm", "uin": "uin", "µin": "uin", "μin": "uin", "mil": "mil",
+    "mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", '"': "inch", "thou": "thou",
+    "um": "µm", "μm": "µm", "µm": "µm", "uin": "uin", "µin": "uin", "μin": "uin", "mil": "thou",
     "l": "liter", "litre": "liter", "litres": "liter", "liter": "liter", "ml": "ml",
-    "cc": "cm^3", "cm3": "cm^3", "cm³": "cm^3", "qt": "US_quart", "cm3/rev": "cm^3",
+    "cc": "cm^3", "cm3": "cm^3", "cm³": "cm^3", "qt": "quart", "cm3/rev": "cm^3",
     "cm³/rev": "cm^3", "cc/rev": "cm^3", "in3/rev": "inch^3",
     "g/s": "g/s", "gm/s": "g/s", "g/sec": "g/s", "kg/h": "kg/hour", "kg/hr": "kg/hour",
     "lb/min": "lb/minute", "l/min": "liter/minute", "l/h": "liter/hour", "lph": "liter/hour",
-    "gph": "US_gallon/hour", "gal/hour": "US_gallon/hour", "gal/h": "US_gallon/hour",
+    "gph": "gallon/hour", "gal/hour": "gallon/hour", "gal/h": "gallon/hour",
     "nm": "N*m", "n·m": "N*m", "n*m": "N*m", "lb-ft": "lbf*ft", "lbft": "lbf*ft",
     "lb·ft": "lbf*ft", "lb ft": "lbf*ft", "ft-lb": "lbf*ft", "ftlb": "lbf*ft",
     "kg/m3": "kg/m^3", "kg/m³": "kg/m^3", "g/cm3": "g/cm^3", "g/ml": "g/ml", "kg/l": "kg/liter",
     "cst": "mm^2/s", "mm2/s": "mm^2/s", "mm²/s": "mm^2/s", "mpa·s": "mPa*s", "mpa.s": "mPa*s",
     "mpas": "mPa*s", "mpa*s": "mPa*s", "cp": "mPa*s",
-    "kpa/(l/min)": "kPa*minute/liter", "psi/gpm": "psi*minute/US_gallon",
+    "kpa/(l/min)": "kPa*minute/liter", "psi/gpm": "psi*minute/gallon",
     "bar/(l/min)": "bar*minute/liter",
     "g": "g_0", "m/s2": "m/s^2", "m/s²": "m/s^2", "m/s^2": "m/s^2", "m_sec2": "m/s^2",
     "v": "volt", "volt": "volt", "volts": "volt", "mv": "millivolt", "n": "newton",
     "kn": "kilonewton", "lbf": "lbf", "kg": "kg", "lb": "lb", "kw": "kW",
+    "upm": "rpm", "u/m": "rpm", "giri/min": "rpm", "g/min.": "rpm", "omw/min": "rpm",
+    "t/min": "rpm", "min⁻¹": "rpm", "revs/min": "rpm", "rpm.": "rpm",
+    "c°": "degC", "degree c": "degC", "degrees c": "degC", "deg. c": "degC", "deg_c": "degC",
+    "degrees celsius": "degC", "f°": "degF", "degree f": "degF", "degrees f": "degF",
+    "deg. f": "degF", "deg_f": "degF", "degrees fahrenheit": "degF", "°k": "kelvin",
+    "m/sec": "m/s", "meters/second": "m/s", "metres/second": "m/s", "mi/hr": "mph",
+    "miles/h": "mph", "knot": "knot", "gal/hr": "gallon/hour", "l/hr": "liter/hour",
+    "lb/hr": "lb/hour", "lb/h": "lb/hour", "g/h": "g/hour", "kg/min": "kg/minute",
+    "kg/s": "kg/s", "mg/s": "mg/s", "°ca": "degree", "°crk": "degree", "°kw": "degree",
+    "deg btdc": "degree", "° btdc": "degree", "°btdc": "degree", "seconds.": "second",
+    "milliseconds": "millisecond", "microseconds": "microsecond", "µsec": "microsecond",
+    "sek": "second", "gs": "g_0", "m/s/s": "m/s^2", "feet": "ft", "meter": "m", "meters": "m",
+    "metres": "m", "in.hg.": "inHg", "inches hg": "inHg", "inhg abs": "inHg", "kilopascal": "kPa",
+    "kpa absolute": "kPa", "bar abs": "bar", "psi abs": "psi", "psi gauge": "psi",
+    "bar gauge": "bar", "mbar abs": "mbar", "bar rel": "bar", "mbar rel": "mbar",
+    "ns": "nanosecond", "hours.": "hour",
 }  # fmt: skip
 
 _GAUGE = re.compile(r"(?:psig|barg|kpag|mbarg|\(g\)|\bgauge\b|\brel)", re.IGNORECASE)
@@ -309,6 +328,9 @@ CHOICES: dict[str, tuple[str, ...]] = {
 
 # Decimals where the unit, not the kind, decides.
 _DECIMALS = {"bar": 1, "in": 4, "mm": 3, "inHg": 1}
+# Kinds shown without decimals where they are whole, and kinds whose little is not nothing.
+_WHOLE = (Kind.LENGTH, Kind.ANGLE)
+_NEVER_NOTHING = (Kind.PRESSURE, Kind.ABSOLUTE_PRESSURE)
 STOICHIOMETRIC_PETROL = 14.7  # kg air per kg E0 petrol; common practice on gauges
 
 
@@ -330,13 +352,19 @@ def show(quantity: Quantity, prefer: Preferences) -> str:
     if quantity.kind is Kind.DURATION:
         return _clock(quantity.value)
     value, unit = shown_value(quantity, prefer)
-    decimals = _DECIMALS.get(unit, _SHOWN[quantity.kind][1])
+    decimals = _SHOWN[quantity.kind][1]
+    if quantity.kind is not Kind.LENGTH:  # a length in mm needs no thousandths
+        decimals = _DECIMALS.get(unit, decimals)
     if quantity.kind in (Kind.RUNNING_TIME, Kind.CALENDAR_TIME, Kind.DISTANCE) and abs(
         value - round(value)
     ) < 0.05:
         decimals = 0
+    if quantity.kind in _WHOLE and abs(value - round(value)) < 1e-6:
+        decimals = 0
+    if quantity.kind in _NEVER_NOTHING and 0 < abs(value) < 10**-decimals / 2:
+        decimals += 1  # 3 kPa is 0.4 psi, not 0 psi
     thousands = "," if abs(value) >= 1000 else ""
-    number = f"{value + 0.0:{thousands}.{decimals}f}"
+    number = f"{round(value, decimals) + 0.0:{thousands}.{decimals}f}"  # never "-0"
     mark = {Kind.ABSOLUTE_PRESSURE: " abs"}.get(quantity.kind, "")
     return f"{number} {unit}".strip() + mark
 

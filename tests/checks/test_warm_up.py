@@ -60,3 +60,11 @@ def test_without_load_only_engine_speed_is_judged_and_that_is_too_little():
 def test_missing_oil_temperature_is_not_shown():
     (found,) = oil_warm_before_load(make_case(make_log(warming(550, 590))))
     assert found.answer is Answer.NOT_SHOWN
+
+
+def test_a_manifold_not_yet_drawn_down_after_the_start_is_no_load():
+    channels = warming(100, 140)
+    channels["engine_speed"][:100] = 0.0
+    channels["manifold_pressure"][:100] = 100 * KPA
+    (found,) = coolant_warm_before_load(make_case(make_log(channels)))
+    assert found.answer is not Answer.BROKEN

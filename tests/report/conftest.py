@@ -120,7 +120,7 @@ def drive_phase() -> Phase:
     )  # fmt: skip
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def plan() -> RunPlan:
     fifty = limit(Quantity(50 * 1609.344, Kind.DISTANCE), "Most of the first iron is out by then.")
     return RunPlan(
@@ -139,7 +139,7 @@ def plan() -> RunPlan:
                   fill=Quantity(0.0052, Kind.VOLUME)),),
         inspections=(
             Inspection("sheet.clearance", "On the build sheet",
-                       line("Every journal has a measured clearance.", "One gap hides a tight one."),
+                       line("Every journal has a measured clearance.", "One hides a tight one."),
                        "Measure it before the pan goes on.", False, "builder"),
             Inspection("clutch.free", "Clutch and thrust",
                        line("Clutch pedal has {play} of free play.", "No play loads the thrust.",
@@ -211,7 +211,7 @@ def mapped(log: Log) -> LoadMap:
         log["engine_speed"], log["manifold_pressure"], (speed_edges, load_edges), weights=log.held
     )
     return LoadMap(
-        speed_edges, load_edges, seconds, "manifold_pressure", Kind.ABSOLUTE_PRESSURE, 5.0
+        speed_edges, load_edges, seconds, "manifold_pressure", Kind.ABSOLUTE_PRESSURE, 5.0, 6.0
     )
 
 
@@ -240,7 +240,7 @@ def findings() -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def review(plan: RunPlan) -> Review:
     log = drive()
     verdict = Verdict("first-drive", findings(), log.source)

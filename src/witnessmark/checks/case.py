@@ -9,7 +9,7 @@ from witnessmark.checks import load as measure
 from witnessmark.checks.load_map import LoadMap, load_map
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.finding import Answer, Finding
-from witnessmark.model.log import Floats, Log, Mask
+from witnessmark.model.log import Floats, Log, Mask, Span
 from witnessmark.model.said import Said
 
 
@@ -24,6 +24,24 @@ class Case:
     def running(self) -> Mask:
         """Where the engine turns by itself."""
         return running(self.log, self.terms)
+
+    @cached_property
+    def starts(self) -> tuple[Span, ...]:
+        """Stretches of running that the log shows beginning from a stopped engine."""
+        speed, least = self.log["engine_speed"], self.terms["running_speed"]
+        return tuple(
+            span
+            for span in self.log.spans(self.running)
+            if (first := self.log.at(span).start) > 0 and speed[first - 1] <= least
+        )
+
+    def settled(self, after: str) -> Mask:
+        """Where the engine has run longer than a judging number since its last start."""
+        settled = self.running.copy()
+        for span in self.starts:
+            late = Span(span.start, span.start + self.terms[after])
+            settled[self.log.at(late)] = False
+        return settled
 
     @cached_property
     def moving(self) -> Mask:

@@ -26,6 +26,7 @@ class Ceiling:
     grace: float = 0.0  # a stretch over the ceiling shorter than this does not count
     slack: float = 0.0  # what the sensor may read over the ceiling without meaning it
     basis: str = ""  # a sentence on what the values rest upon
+    shut: str = ""  # what an excess on a shut throttle is called
 
 
 def speed_ceiling(case: Case) -> Iterator[Finding]:
@@ -34,7 +35,11 @@ def speed_ceiling(case: Case) -> Iterator[Finding]:
     if limit is not None:
         speed = case.log["engine_speed"]
         grace = case.terms["over_speed_grace"]
-        yield _judge(case, Ceiling("speed.ceiling", "Engine speed", speed, limit, True, grace))
+        shut = ", with the throttle shut (a missed shift?)"
+        yield _judge(
+            case,
+            Ceiling("speed.ceiling", "Engine speed", speed, limit, True, grace, shut=shut),
+        )
 
 
 def boost_ceiling(case: Case) -> Iterator[Finding]:
@@ -129,7 +134,7 @@ def _event(case: Case, ceiling: Ceiling, span: Span) -> Event:
     worst = _worst(case, ceiling, span)
     text = "{worst}, {over} over, for {length}"
     if case.closed is not None and case.closed[0][case.log.at(span)].mean() > 0.5:
-        text += ", with the throttle shut (a missed shift?)"
+        text += ceiling.shut
     return Event(
         span,
         Said(

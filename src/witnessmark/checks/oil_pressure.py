@@ -7,7 +7,7 @@ import numpy as np
 from witnessmark.checks.case import Case
 from witnessmark.checks.terms import fraction, seconds
 from witnessmark.model.finding import Answer, Event, Finding
-from witnessmark.model.log import Floats, Mask, Span
+from witnessmark.model.log import Floats, Span
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity
 
@@ -27,16 +27,15 @@ def pressure_at_start(case: Case) -> Iterator[Finding]:
     title = "Oil pressure after start"
     if CHANNEL not in case.log:
         return  # the floor below says once that there is no oil pressure
-    log, delay = case.log, case.terms.limits["floor_delay"]
-    starts = [span for span in log.spans(case.running) if _from_rest(case, span)]
+    delay = case.terms.limits["floor_delay"]
     required = case.terms.needs(CHANNEL)
-    if not starts:
+    if not case.starts:
         said = Said("The log begins with the engine running: no start to judge.")
         answer = Answer.TOO_LITTLE if required else Answer.NOT_SHOWN
         yield Finding("oil.start", title, answer, said, required, delay.authority)
         return
-    waits = [_wait(case, span) for span in starts]
-    late = [(s, w) for s, w in zip(starts, waits, strict=True) if w > delay.value.value]
+    waits = [_wait(case, span) for span in case.starts]
+    late = [(s, w) for s, w in zip(case.starts, waits, strict=True) if w > delay.value.value]
     numbers: Values = {"longest": seconds(max(waits)), "delay": delay.value,
                "floor": case.terms.limits["floor_idle"].value}  # fmt: skip
     text = "{longest} from start to {floor}; {delay} allowed."
@@ -62,7 +61,7 @@ def pressure_floor(case: Case) -> Iterator[Finding]:
         return
     log, pressure = case.log, case.log[CHANNEL]
     floor, limit = floor_pressure(case), case.terms.limits["floor_per_1000rpm"]
-    shortfall = np.where(_settled(case), floor - pressure, -np.inf)
+    shortfall = np.where(case.settled("floor_delay"), floor - pressure, -np.inf)
     spans = log.spans(shortfall > 0, at_least=case.terms["floor_grace"])
     numbers: Values = {"rule": limit.value, "idle": case.terms.limits["floor_idle"].value}
     basis = " Floor {rule} per 1,000 rpm and {idle} at idle: a rule of thumb, not this engine's."
@@ -93,22 +92,6 @@ def _brief_dips(case: Case) -> str:
     if float(np.median(case.log.held)) > case.terms["log_rate_for_dips"]:
         return " Logged too slowly to show brief dips in corners."
     return ""
-
-
-def _settled(case: Case) -> Mask:
-    """Running, and longer than the delay since the start."""
-    settled = case.running.copy()
-    for span in case.log.spans(case.running):
-        if _from_rest(case, span):
-            late = span.start + case.terms["floor_delay"]
-            settled[case.log.at(Span(span.start, max(span.start, late)))] = False
-    return settled
-
-
-def _from_rest(case: Case, span: Span) -> bool:
-    """Whether the log shows the engine stopped just before this stretch of running."""
-    first = case.log.at(span).start
-    return first > 0 and bool(case.log["engine_speed"][first - 1] <= case.terms["running_speed"])
 
 
 def _wait(case: Case, span: Span) -> float:

@@ -1,6 +1,7 @@
 """The run-in plan of one engine: a recipe applied to a build sheet, then frozen."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from witnessmark.model.authority import Authority
@@ -21,11 +22,15 @@ class Limit:
 
 @dataclass(frozen=True)
 class Line:
-    """A sentence of the plan, why it stands there and who says so."""
+    """A sentence of the plan, why it stands there and who says so.
+
+    `numbers` are the ones in the sentence that have an owner, a range and a reason of their own.
+    """
 
     said: Said
     why: str
     authority: Authority
+    numbers: Mapping[str, Limit] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from witnessmark.units import Preferences, Quantity, show
 
+Values = Mapping[str, Quantity | str]
 _SLOT = re.compile(r"\{([a-z0-9_.]+)\}")
 
 
@@ -14,7 +15,7 @@ class Said:
     """Text with {slots}; each slot holds a quantity (shown in the reader's unit) or a word."""
 
     text: str
-    values: Mapping[str, Quantity | str] = field(default_factory=dict)
+    values: Values = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse a slot nobody fills: a hole in a safety text is our bug."""

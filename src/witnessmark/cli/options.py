@@ -1,0 +1,52 @@
+"""Options that several commands share."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from witnessmark.errors import UserError
+from witnessmark.units import CHOICES, Preferences
+
+Out = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--out", "-o", metavar="FILE",
+        help="Also write FILE; its ending says what: .pdf, .html or .json. May be given again.",
+    ),
+]  # fmt: skip
+Units = Annotated[
+    str | None,
+    typer.Option(
+        "--units", metavar="LIST",
+        help="Units to show, in place of the build sheet's: 'bar,°F,km,AFR,mm'. "
+        "Choices: " + "; ".join("/".join(units) for units in CHOICES.values()) + ".",
+    ),
+]  # fmt: skip
+Recipe = Annotated[
+    str | None,
+    typer.Option(
+        "--recipe", metavar="ID|FILE",
+        help="Recipe to use, by id from the book or by the path of your own file.",
+    ),
+]  # fmt: skip
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
+
+
+def preferences(chosen: str | None, sheet: Preferences) -> Preferences:
+    """The build sheet's units, changed by what --units says.
+
+    Raises UserError for a unit nobody offers.
+    """
+    prefer = sheet
+    for word in filter(None, (part.strip() for part in (chosen or "").split(","))):
+        unit = {"C": "°C", "F": "°F", "um": "µm", "degC": "°C", "degF": "°F"}.get(word, word)
+        names = [name for name, units in CHOICES.items() if unit in units]
+        if not names:
+            offered = ", ".join(unit for units in CHOICES.values() for unit in units)
+            raise UserError(
+                "--units", f"'{word}' is not offered", f"any of {offered}", "Pick from these"
+            )
+        prefer = replace(prefer, **{names[0]: unit})
+    return prefer

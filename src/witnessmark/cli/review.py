@@ -1,0 +1,98 @@
+"""witnessmark review: one drive log against one phase of a plan."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.text import Text
+
+from witnessmark.cli.exit_codes import OF_ANSWER
+from witnessmark.cli.faults import faults_shown, stderr
+from witnessmark.cli.options import Out, Quiet, Recipe, Units, preferences
+from witnessmark.cli.output import bar, check_endings, write_all
+from witnessmark.errors import UserError
+from witnessmark.jobs.book import open_book
+from witnessmark.jobs.build import load_build
+from witnessmark.jobs.frozen import drift, load_plan
+from witnessmark.jobs.plan import make_plan
+from witnessmark.jobs.review import review as judge
+from witnessmark.logs.read import read_log
+from witnessmark.model.plan import RunPlan
+from witnessmark.report.data import verdict_json
+from witnessmark.report.terminal import verdict_terminal
+
+
+def review(
+    log: Annotated[Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")],
+    phase: Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")],
+    build: Annotated[
+        Path | None, typer.Option(help="Build sheet; the plan is made from it afresh.")
+    ] = None,
+    plan: Annotated[
+        Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
+    ] = None,
+    channel: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="'COLUMN=name:unit'",
+            help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
+        ),
+    ] = None,
+    recipe: Recipe = None,
+    out: Out = None,
+    units: Units = None,
+    quiet: Quiet = False,
+) -> None:
+    """Judge a drive LOG: kept, broken, too little shown, or not shown.
+
+    Exit code 0: kept. 3: a ceiling was broken. 4: too little was shown. 5: a channel the phase
+    needs is not in the log. 2: something in the input has to be put right first.
+    """
+    with faults_shown():
+        check_endings(out or (), (".pdf", ".html", ".json"))
+        limits = _plan(build, plan, recipe)
+        prefer = preferences(units, limits.prefer)
+        with bar(quiet) as progress:
+            progress.step(f"Reading {log.name}")
+            read = read_log(log, channel or (), progress=progress.done)
+            progress.step("Judging")
+            found = judge(limits, phase, read)
+
+            # Charts and PDF take most of a second to load: only a reader who asks for them waits.
+            def html() -> str:
+                from witnessmark.report.html import verdict_html  # noqa: PLC0415
+
+                return verdict_html(found, prefer)
+
+            def pdf() -> bytes:
+                from witnessmark.report.pdf import verdict_pdf  # noqa: PLC0415
+
+                return verdict_pdf(found, prefer)
+
+            makers = {
+                ".html": html,
+                ".pdf": pdf,
+                ".json": lambda: json.dumps(verdict_json(found, prefer), indent=2) + "\n",
+            }
+            write_all(out or (), makers, progress.step)
+        if not quiet:
+            Console().print(verdict_terminal(found, prefer))
+    raise typer.Exit(OF_ANSWER[found.verdict.answer])
+
+
+def _plan(build: Path | None, frozen: Path | None, recipe: str | None) -> RunPlan:
+    if (build is None) == (frozen is None):
+        raise UserError(
+            "review", "a build sheet and a plan" if build else "no build sheet and no plan",
+            "one of --build FILE and --plan FILE", "Give one of them",
+        )  # fmt: skip
+    if build is not None:
+        return make_plan(load_build(build), recipe)
+    assert frozen is not None
+    plan = load_plan(frozen)
+    moved = drift(plan, open_book())
+    if moved:
+        stderr.print(Text(f"{frozen.name}: {moved}"))
+    return plan

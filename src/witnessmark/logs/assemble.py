@@ -1,0 +1,261 @@
+"""Columns into channels: measured, looked over, chosen, and put on one time base."""
+
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from witnessmark.errors import UserError
+from witnessmark.logs import refuse
+from witnessmark.logs.atmosphere import Atmosphere
+from witnessmark.logs.cells import Numbers, numbers
+from witnessmark.logs.choose import Candidate, choose
+from witnessmark.logs.correct import Told
+from witnessmark.logs.fast import filled
+from witnessmark.logs.hold import gap_limit, held, hold
+from witnessmark.logs.measure import measure, shown
+from witnessmark.logs.order import Base, run_forward
+from witnessmark.logs.plausible import examine
+from witnessmark.logs.recognise import Claim, claims
+from witnessmark.logs.table import RawColumn, Table
+from witnessmark.logs.text import Raw, digest
+from witnessmark.logs.times import is_time, pick, ticks
+from witnessmark.model.channel import Column, How
+from witnessmark.model.log import Floats, Log, Note, Source
+
+_WORKERS = 2  # numpy lets go of the interpreter; more than two only fight for memory
+_POLLED = 0.6  # of cells filled or fewer: channels take turns, so rows of one stamp are one
+
+
+@dataclass(frozen=True)
+class _Parts:
+    """What the workers hand on."""
+
+    table: Table
+    base: Base
+    notes: list[Note]
+    done: list[Claim]  # columns whose fate is known
+    good: list[Candidate]
+    false: list[Candidate]
+
+
+def assemble(
+    raw: Raw, table: Table, told: Mapping[str, Told], decimal: str, notes: Sequence[Note]
+) -> Log:
+    """The log. UserError when nothing in it can be used or it cannot be true."""
+    with ThreadPoolExecutor(1) as other:
+        sha256 = other.submit(digest, raw.data) if not raw.sha256 else None
+        if table.rows < 2:
+            raise UserError(
+                raw.name, "a single row of readings", "at least two are wanted", "Log longer"
+            )
+        time, date = pick(table, told, decimal)
+        rows = ticks(time, date, told, decimal, table.delimiter)
+        claimed = claims([c for c in table.columns if c not in (time, date)], told)
+        base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
+        parts = _examine_all(table, base, claimed, decimal)
+        parts.notes[:0] = [*notes, *table.notes, *base.notes]
+        _refuse_false(raw.name, parts)
+        log = _log(parts, Source(raw.name, raw.sha256, raw.size, table.rows), time, date)
+        source = replace(log.source, sha256=sha256.result()) if sha256 else log.source
+        return replace(log, source=source, started=rows.started)
+
+
+def _merges(table: Table, claimed: Sequence[Claim]) -> bool:
+    """Whether rows of one stamp belong to one sample: channels that are polled in turn."""
+    if table.long:
+        return True
+    cells = [c.column.cells for c in claimed if c.entry is not None and c.column.cells is not None]
+    texts = [s for s in cells if s.dtype == pl.String]
+    return bool(texts) and float(np.mean([filled(s) for s in texts])) < _POLLED
+
+
+def _examine_all(table: Table, base: Base, claimed: Sequence[Claim], decimal: str) -> _Parts:
+    """Every claim measured and looked over, on two threads."""
+    parts = _Parts(table, base, [], [c for c in claimed if c.entry is None], [], [])
+    live = [c for c in claimed if c.entry is not None]
+    read: dict[str, Floats] = {}
+
+    def get(claim: Claim) -> Numbers:
+        assert claim.column.cells is not None
+        return numbers(claim.column.cells, decimal, table.delimiter)
+
+    with ThreadPoolExecutor(_WORKERS) as pool:
+        cells = list(pool.map(get, live))
+        ready = []
+        for claim, found in zip(live, cells, strict=True):
+            kept = _told_by_cells(claim, found, parts)
+            if kept is not None:
+                read[kept.column.name] = _on_base(found.values, kept.column, base)
+                ready.append(kept)
+        outside = Atmosphere(ready, read)
+        futures: list[Future[Candidate | Claim]] = [
+            pool.submit(_look, claim, read[claim.column.name], base.time, outside)
+            for claim in ready
+        ]
+        for future in futures:
+            _sort(future.result(), parts)
+    return parts
+
+
+def _told_by_cells(claim: Claim, found: Numbers, parts: _Parts) -> Claim | None:
+    """The claim with what its cells say of it; None when they are words, not numbers."""
+    where = f"column '{claim.column.name}'"
+    words = sum(found.text.values())
+    if words:
+        said = ", ".join(f"'{w[:30]}'" for w, _ in found.text.most_common(3))
+        if words > 0.5 * (words + int(np.isfinite(found.values).sum())):
+            parts.done.append(
+                claim.aside(f"{words:,} of its cells are words, not numbers ({said})")
+            )
+            return None
+        parts.notes.append(Note(where, f"{words:,} cells are no number ({said}): taken as empty"))
+    if found.how:
+        parts.notes.append(Note(where, found.how))
+    if found.unit and not claim.unit and claim.entry is not None:
+        return replace(claim, unit=found.unit)
+    return claim
+
+
+def _on_base(values: Floats, column: RawColumn, base: Base) -> Floats:
+    """A column's readings at the samples they belong to, NaN at the others."""
+    if base.sample is None and column.rows is None:
+        return values
+    rows = np.arange(len(values)) if column.rows is None else column.rows
+    sample = rows if base.sample is None else base.sample[rows]
+    fresh = np.isfinite(values) & (sample >= 0)
+    result = np.full(len(base.time), np.nan)
+    result[sample[fresh]] = values[fresh]
+    return result
+
+
+def _look(claim: Claim, values: Floats, time: Floats, outside: Atmosphere) -> Candidate | Claim:
+    measured = measure(claim, values, outside)
+    if measured.claim.entry is None:
+        return measured.claim
+    return measured, examine(time, measured.values, measured.entry.channel)
+
+
+def _sort(found: Candidate | Claim, parts: _Parts) -> None:
+    if isinstance(found, Claim):
+        parts.done.append(found)
+        return
+    measured, seen = found
+    if seen.count == 0:
+        parts.done.append(measured.claim.aside("not one reading in it"))
+    elif seen.absent:
+        at = refuse.shown_value(measured, seen.low)
+        parts.done.append(measured.claim.aside(f"always {at}: no sensor is connected"))
+    elif seen.false:
+        parts.false.append((measured, seen))
+    else:
+        parts.good.append((replace(measured, values=seen.values), seen))
+
+
+def _refuse_false(name: str, parts: _Parts) -> None:
+    """Refuse the log if its engine speed, or most of it, cannot be true."""
+    speed = [c for c in parts.false if c[0].entry.channel.name == "engine_speed"]
+    sound = any(c[0].entry.channel.name == "engine_speed" for c in parts.good)
+    if (speed and not sound) or len(parts.false) > len(parts.good):
+        raise refuse.implausible(name, parts.false, len(parts.good))
+    parts.done.extend(refuse.false_claim(candidate) for candidate in parts.false)
+
+
+def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None) -> Log:
+    """Choose among rivals, hold polled channels, and tell what became of every column."""
+    used: dict[str, list[Candidate]] = {}
+    for candidate in parts.good:
+        used.setdefault(candidate[0].entry.channel.name, []).append(candidate)
+    for name, rivals in list(used.items()):
+        used[name], lost = choose(rivals)
+        parts.done.extend(lost)
+    used = {name: kept for name, kept in used.items() if kept}
+    if not used:
+        raise refuse.nothing_known(source.name, parts.done)
+    fresh = {name: _together(kept) for name, kept in used.items()}
+    keep = _sampled(parts, fresh)
+    base = parts.base.time if keep is None else parts.base.time[keep]
+    if len(base) < 2:
+        raise refuse.nothing_known(source.name, parts.done)
+    fresh = {n: v if keep is None else v[keep] for n, v in fresh.items()}
+    base = base - base[0]
+    limit = gap_limit(base)
+    standing, pauses, lost_time = held(base, limit)
+    if pauses:
+        said = f"{pauses:,} pause{'s' * (pauses > 1)} in recording, {lost_time:,.0f} s in all"
+        parts.notes.append(Note("time", f"{said}: nothing is known of them"))
+    channels = {
+        name: hold(base, values, used[name][0][0].entry.hold) for name, values in fresh.items()
+    }
+    columns = _columns(parts, used, fresh, time, date)
+    parts.notes.extend(refuse.removed(c) for kept in used.values() for c in kept if c[1].removed)
+    return Log(source, base, standing, channels, columns, tuple(parts.notes))
+
+
+def _together(kept: Sequence[Candidate]) -> Floats:
+    """The channel's readings; of several sensors the highest at each moment."""
+    values = kept[0][0].values
+    for other, _ in kept[1:]:
+        values = np.fmax(values, other.values)
+    return values
+
+
+def _sampled(parts: _Parts, fresh: Mapping[str, Floats]) -> NDArray[np.bool_] | None:
+    """In a log of one reading a row: the moments at which a channel we use was read."""
+    if not parts.table.long:
+        return None
+    keep = np.zeros(len(parts.base.time), dtype=bool)
+    for values in fresh.values():
+        keep |= np.isfinite(values)
+    return keep
+
+
+def _columns(
+    parts: _Parts,
+    used: Mapping[str, Sequence[Candidate]],
+    fresh: Mapping[str, Floats],
+    time: RawColumn,
+    date: RawColumn | None,
+) -> tuple[Column, ...]:
+    """A word on every column, in the file's order."""
+    told: dict[str, Column] = {
+        time.name: Column(
+            time.name, time.unit, "time", time.unit or "s", How.NAMED, "the time of each row", 1.0
+        )
+    }
+    if date is not None:
+        told[date.name] = Column(date.name, "", "time", "", How.NAMED, "the day of each row", 1.0)
+    for name, kept in used.items():
+        share = float(np.isfinite(fresh[name]).mean())
+        for measured, _ in kept:
+            claim = measured.claim
+            told[claim.column.name] = Column(
+                claim.column.name,
+                claim.unit,
+                name,
+                shown(measured.taken),
+                claim.how,
+                claim.why,
+                share,
+            )
+    for claim in parts.done:
+        why = claim.why
+        if claim.how is How.UNKNOWN and is_time(claim.column):
+            why = f"another time; '{time.name}' is used"
+        column = claim.column
+        told[column.name] = Column(
+            column.name, claim.unit or column.unit, None, "", claim.how, why, _share(column, parts)
+        )
+    return tuple(told[c.name] for c in parts.table.columns if c.name in told)
+
+
+def _share(column: RawColumn, parts: _Parts) -> float:
+    if column.share is not None:
+        return column.share
+    if column.cells is None:
+        return 0.0
+    cells = filled(column.cells) if column.cells.dtype == pl.String else 1.0
+    return cells * column.count / max(parts.table.rows, 1)

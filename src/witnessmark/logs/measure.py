@@ -1,0 +1,186 @@
+"""From the numbers of a column to SI: which unit they are in, and what they count from."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.logs.naming import is_afr
+from witnessmark.logs.recognise import Claim, ask
+from witnessmark.logs.vocabulary import Entry
+from witnessmark.model.channel import How
+from witnessmark.model.log import Floats
+from witnessmark.units import STOICHIOMETRIC_PETROL, Kind, Scale, pressure_reference, scale
+
+STANDARD_ATMOSPHERE = 101_325.0  # Pa; ISO 2533:1975, table 1
+# A running engine never draws its manifold this empty: readings below count from the
+# atmosphere. Common practice, no published source.
+_LEAST_ABSOLUTE = 9_000.0  # Pa
+_SHARE_BELOW = 0.01
+_AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A claim with its readings in SI. `taken`: the unit they were converted from."""
+
+    claim: Claim
+    values: Floats
+    taken: str
+
+    @property
+    def entry(self) -> Entry:
+        """The channel's entry; only claims that have one are measured."""
+        assert self.claim.entry is not None
+        return self.claim.entry
+
+
+def measure(claim: Claim, numbers: Floats, atmosphere: Callable[[], tuple[float, str]]) -> Measured:
+    """Readings in SI, or the claim set aside with the reason. `numbers` may be written to.
+
+    `atmosphere` gives pressure outside and where it is from, asked only when needed. [Pa]
+    """
+    assert claim.entry is not None
+    kind = claim.entry.channel.kind
+    if kind is Kind.MIXTURE:
+        return _mixture(claim, numbers)
+    found = _unit(claim, numbers)
+    if isinstance(found, Claim):
+        return Measured(found, numbers, "")
+    claim, unit, factor = found
+    values = convert(numbers, factor)
+    if kind in (Kind.PRESSURE, Kind.ABSOLUTE_PRESSURE):
+        return _pressure(claim, values, unit, kind, atmosphere)
+    return Measured(claim, values, unit)
+
+
+def convert(numbers: Floats, by: Scale) -> Floats:
+    """SI values, in the same array where it may be written to: copies of millions take time."""
+    if by.factor == 1.0 and by.offset == 0.0:
+        return numbers
+    values: Floats = np.multiply(
+        numbers, by.factor, out=numbers if numbers.flags.writeable else None
+    )
+    if by.offset:
+        values += by.offset
+    return values
+
+
+def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
+    entry = claim.entry
+    assert entry is not None
+    kind = entry.channel.kind
+    if claim.unit or kind is Kind.COUNT:
+        by = scale(claim.unit, kind)
+        if by is None:
+            by = scale("", kind)
+        assert by is not None, claim
+        return claim, claim.unit, by
+    fitting = units_that_fit(entry, numbers)
+    if len(fitting) == 1:
+        unit = fitting[0]
+        by = scale(unit, kind)
+        assert by is not None
+        why = f"no unit named: {shown(unit)}, the only common one its values make sense in"
+        return Claim(claim.column, How.ASSUMED_UNIT, _join(claim.why, why), entry, unit,
+                     claim.gauge, claim.rank), unit, by  # fmt: skip
+    title, units = entry.channel.title.lower(), " or ".join(map(shown, fitting or entry.units))
+    tail = "its values would make sense in" if fitting else "and its values fit none of"
+    guess = fitting[0] if fitting else entry.units[0]
+    return claim.aside(
+        f"looks like the {title}, but names no unit, {tail} {units}; "
+        f"say which: {ask(claim.column, entry.channel.name, guess)}"
+    )
+
+
+def shown(unit: str) -> str:
+    """A unit as a word for a sentence."""
+    return "a plain fraction" if unit == "1" else unit
+
+
+def _join(first: str, second: str) -> str:
+    return f"{first}; {second}" if first else second
+
+
+def units_that_fit(entry: Entry, numbers: Floats) -> list[str]:
+    """The common units in which these numbers look like a whole real drive of this channel."""
+    finite = numbers[np.isfinite(numbers)]
+    if not finite.size:
+        return []
+    if entry.usual_low is None or entry.usual_high is None:
+        # Nothing tells the units of this channel apart but there being only one.
+        return list(entry.units) if len(entry.units) == 1 and _within(entry, finite) else []
+    bottom, top = np.percentile(finite, [5, 95])
+    fitting = []
+    for unit in entry.units:
+        by = scale(unit, entry.channel.kind)
+        if by is None:
+            continue
+        low, high = bottom * by.factor + by.offset, top * by.factor + by.offset
+        usual = (
+            entry.usual_low[0] <= low <= entry.usual_low[1]
+            and entry.usual_high[0] <= high <= entry.usual_high[1]
+        )
+        if usual and _within(entry, finite * by.factor + by.offset):
+            fitting.append(unit)
+    return fitting
+
+
+def _within(entry: Entry, values: Floats) -> bool:
+    """All but stray readings lie where this channel can be."""
+    outside = (values < entry.channel.low) | (values > entry.channel.high)
+    return float(outside.mean()) <= 0.01
+
+
+def _mixture(claim: Claim, numbers: Floats) -> Measured:
+    """Lambda as it is, an air-fuel ratio through that of petrol: the values tell which."""
+    finite = numbers[np.isfinite(numbers)]
+    middle = float(np.median(finite)) if finite.size else 1.0
+    if middle < _AFR_FROM:
+        said = (
+            "values are lambda although the name says air-fuel ratio" if is_afr(claim.unit) else ""
+        )
+        return Measured(_because(claim, said), numbers, "λ")
+    said = f"air-fuel ratio turned into lambda for petrol without ethanol, {STOICHIOMETRIC_PETROL}"
+    by_petrol = Scale(1 / STOICHIOMETRIC_PETROL, 0.0)
+    return Measured(_because(claim, said), convert(numbers, by_petrol), "AFR")
+
+
+def _because(claim: Claim, said: str) -> Claim:
+    return Claim(claim.column, claim.how, _join(claim.why, said), claim.entry, claim.unit,
+                 claim.gauge, claim.rank)  # fmt: skip
+
+
+def _pressure(
+    claim: Claim, values: Floats, unit: str, kind: Kind, atmosphere: Callable[[], tuple[float, str]]
+) -> Measured:
+    """Gauge or absolute, as the channel wants it, whatever the column counts from."""
+    marked = pressure_reference(unit) or pressure_reference(claim.column.name)
+    gauge_wanted = kind is Kind.PRESSURE
+    if gauge_wanted and marked is Kind.ABSOLUTE_PRESSURE:
+        outside, source = atmosphere()
+        said = f"absolute, so {_kpa(outside)} taken off ({source})"
+        return Measured(_because(claim, said), values - outside, unit)
+    if gauge_wanted or claim.entry is None or claim.entry.channel.name != "manifold_pressure":
+        return Measured(claim, values, unit)
+    said = ""
+    if marked is Kind.PRESSURE:
+        said = "counted from the atmosphere"
+    elif marked is None and _counts_from_atmosphere(values):
+        said = "its values can only be counted from the atmosphere"
+    elif marked is None and claim.gauge:
+        return Measured(_because(claim, "its values can only be absolute"), values, unit)
+    if not said:
+        return Measured(claim, values, unit)
+    outside, source = atmosphere()
+    said = f"{said}: {_kpa(outside)} added ({source})"
+    return Measured(_because(claim, said), values + outside, unit)
+
+
+def _counts_from_atmosphere(values: Floats) -> bool:
+    finite = values[np.isfinite(values)]
+    return bool(finite.size) and float((finite < _LEAST_ABSOLUTE).mean()) > _SHARE_BELOW
+
+
+def _kpa(pascal: float) -> str:
+    return f"{pascal / 1000:.1f} kPa"

@@ -1,0 +1,135 @@
+"""A log file as a Log: known channels, SI, one time base, and a word on every column."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import polars as pl
+
+from witnessmark.logs.assemble import assemble
+from witnessmark.logs.cells import decimal_sign
+from witnessmark.logs.correct import corrections as parse_corrections
+from witnessmark.logs.fast import WORTH, read_fast
+from witnessmark.logs.layout import HEAD_LINES, Layout, sniff
+from witnessmark.logs.long import unfold
+from witnessmark.logs.naming import score
+from witnessmark.logs.recognise import claims
+from witnessmark.logs.rows import read_rows
+from witnessmark.logs.table import Table
+from witnessmark.logs.text import Raw, decode, encoding, lines, load, wrap
+from witnessmark.logs.times import pick
+from witnessmark.model.log import Log, Note
+
+Progress = Callable[[float], None]
+_HEAD_BYTES = 1 << 20  # enough for the first lines of any log
+
+
+def read_log(path: Path, corrections: Sequence[str] = (), progress: Progress | None = None) -> Log:
+    """Read a drive log from a file.
+
+    Parameters
+    ----------
+    path : Delimited text: comma, semicolon, tab or bar; wide, or one reading a row.
+    corrections : What the user says of columns, each 'COLUMN=channel:unit' or 'COLUMN=ignore'.
+    progress : Told the share read so far, 0 to 1, while a slow file is read.
+
+    Returns
+    -------
+    The log in SI on one time base. What was repaired or assumed is in `notes` and `columns`.
+
+    UserError when the file is no log, has no usable time, nothing we know, or cannot be true.
+    """
+    return _read(load(path), corrections, progress or _silent)
+
+
+def read_log_bytes(
+    data: bytes, name: str, corrections: Sequence[str] = (), progress: Progress | None = None
+) -> Log:
+    """The same for a file that came as bytes; `name` is what messages call it."""
+    return _read(wrap(data, name), corrections, progress or _silent)
+
+
+def _silent(_: float) -> None:
+    pass
+
+
+def _read(raw: Raw, texts: Sequence[str], progress: Progress) -> Log:
+    codec = encoding(raw)
+    fast = _fast(raw, codec, texts) if codec in ("utf-8", "utf-8-sig") else None
+    if fast is not None:
+        table, layout, decimal = fast
+    else:
+        table, layout, decimal, codec = _careful(raw, progress)
+    told = parse_corrections(texts, table.columns)
+    log = assemble(raw, table, told, decimal, _layout_notes(layout, codec))
+    progress(1.0)
+    return log
+
+
+def _layout_notes(layout: Layout, codec: str) -> list[Note]:
+    notes = [Note("layout", text) for text in layout.notes]
+    if codec not in ("utf-8", "utf-8-sig"):
+        notes.append(Note("text", f"written in {codec}"))
+    return notes
+
+
+def _careful(raw: Raw, progress: Progress) -> tuple[Table, Layout, str, str]:
+    """Line by line: takes anything that can be taken."""
+    text, codec = decode(raw)
+    text = text.lstrip("\ufeff")
+    layout = sniff(raw.name, _head(text), score)
+    done, size = 0, max(len(text), 1)
+
+    def told(read: int) -> None:
+        nonlocal done
+        done += read
+        progress(0.9 * done / size)
+
+    table = unfold(read_rows(raw.name, lines(text), layout, told))
+    return table, layout, _decimal(table), codec
+
+
+def _head(text: str) -> list[str]:
+    found = []
+    for line in lines(text):
+        found.append(line)
+        if len(found) == HEAD_LINES:
+            break
+    return found
+
+
+def _decimal(table: Table) -> str:
+    """The decimal sign of the file, if its columns agree on one."""
+    signs = {decimal_sign(c.cells) for c in table.columns if c.cells is not None} - {""}
+    return signs.pop() if len(signs) == 1 else ""
+
+
+def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, str] | None:
+    """By polars, if the file is large and its first rows are tidy."""
+    if raw.size < WORTH:
+        return None
+    head = raw.data[:_HEAD_BYTES].decode(codec, errors="replace")
+    first = _head(head)[:-1]
+    if "\r" in head.replace("\r\n", "") or '"' in head or len(first) < 2:
+        return None
+    layout = sniff(raw.name, first, score)
+    sample = read_rows(raw.name, iter(first), layout)
+    if unfold(sample).long:
+        return None
+    decimal = _decimal(sample)
+    told = parse_corrections(texts, sample.columns)
+    time, date = pick(sample, told, decimal)
+    used = {c.column.name for c in claims(sample.columns, told) if c.entry is not None}
+    stamps = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
+    used |= {time.name} | ({date.name} if date else set())
+    table = read_fast(raw, layout, sample, stamps, used - stamps, decimal)
+    return (table, layout, decimal) if table is not None else None
+
+
+def _numeric(table: Table, name: str) -> bool:
+    column = next(c for c in table.columns if c.name == name)
+    assert column.cells is not None
+    signs = column.cells.str.replace(",", ".", literal=True).str.strip_chars()
+    plain = signs.cast(pl.Float64, strict=False)
+    return bool(plain.is_not_null().any()) and not bool(
+        (plain.is_null() & (signs.str.len_bytes() > 0)).any()
+    )

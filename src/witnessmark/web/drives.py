@@ -1,0 +1,128 @@
+"""Routes for drives: send a log of a phase, see the verdict, put columns right and judge again."""
+
+from dataclasses import replace
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from starlette.concurrency import run_in_threadpool
+
+from witnessmark.errors import UserError
+from witnessmark.logs.vocabulary import vocabulary
+from witnessmark.report.html import Frame
+from witnessmark.web import work
+from witnessmark.web.forms import file_in, form_of, text_in
+from witnessmark.web.pages import download, page, part, see
+from witnessmark.web.plans import gone
+from witnessmark.web.store import Drive, Plan, Store
+
+
+def drive_routes(store: Store) -> APIRouter:
+    """The routes, over this store."""
+    routes = APIRouter()
+
+    @routes.get("/plans/{name}/drive")
+    def ask(name: str, phase: str = "") -> Response:
+        plan = store.find(name, Plan)
+        return _form_page(name, plan, phase) if plan else gone()
+
+    @routes.post("/plans/{name}/drive")
+    async def send(name: str, request: Request) -> Response:
+        # The form is read before anything is answered: a browser shows no page while it sends.
+        async with form_of(request) as form:
+            phase, columns = text_in(form, "phase"), text_in(form, "columns")
+            sent = file_in(form, "log")
+            plan = store.find(name, Plan)
+            if plan is None:
+                return gone()
+            if sent is None:
+                return _form_page(name, plan, phase, columns, _no_log())
+            drive = Drive(name, plan, phase, sent.name, await sent.file.read(), columns)
+        return await _judged(drive)
+
+    @routes.post("/reviews/{name}")
+    async def again(name: str, request: Request) -> Response:
+        async with form_of(request) as form:
+            phase, columns = text_in(form, "phase"), text_in(form, "columns")
+        drive = store.find(name, Drive)
+        if drive is None:
+            return gone()
+        return await _judged(replace(drive, phase=phase, columns=columns, review=None))
+
+    async def _judged(drive: Drive) -> Response:
+        try:
+            return see(f"/reviews/{store.keep(await run_in_threadpool(work.judge, drive))}")
+        except UserError as error:
+            return _again_page(store.keep(drive), drive, error)
+
+    @routes.get("/reviews/{name}")
+    def show(name: str) -> Response:
+        drive = store.find(name, Drive)
+        if drive is None:
+            return gone()
+        if drive.review is None:
+            return _again_page(name, drive)
+        return HTMLResponse(work.verdict_page(drive.review, _frame(name, drive)))
+
+    @routes.get("/reviews/{name}/verdict.pdf")
+    def card(name: str) -> Response:
+        drive = store.find(name, Drive)
+        if drive is None or drive.review is None:
+            return gone()
+        return download(work.verdict_card(drive.review), f"{_title(drive)}.pdf")
+
+    @routes.get("/reviews/{name}/verdict.json")
+    def data(name: str) -> Response:
+        drive = store.find(name, Drive)
+        if drive is None or drive.review is None:
+            return gone()
+        return download(work.verdict_data(drive.review), f"{_title(drive)}.json")
+
+    return routes
+
+
+def _form_page(
+    name: str, plan: Plan, phase: str, columns: str = "", error: UserError | None = None
+) -> HTMLResponse:
+    status, faults = (400, error.faults) if error else (200, ())
+    action = f"/plans/{name}/drive"
+    return page("drive", status, faults=faults, **_fields(name, plan, phase, columns, action))
+
+
+def _again_page(name: str, drive: Drive, error: UserError | None = None) -> HTMLResponse:
+    """The log is here but could not be judged: what is wrong, and the form to put it right."""
+    status, faults = (400, error.faults) if error else (200, ())
+    return page("drive", status, faults=faults, **_again_fields(name, drive))
+
+
+def _again_fields(name: str, drive: Drive) -> dict[str, object]:
+    action = f"/reviews/{name}"
+    fields = _fields(drive.plan_id, drive.plan, drive.phase, drive.columns, action)
+    return {**fields, "log_name": drive.name}
+
+
+def _fields(name: str, plan: Plan, phase: str, columns: str, action: str) -> dict[str, object]:
+    phases = [one for one in plan.plan.phases if one.reviewed]
+    chosen = phases[0].id if len(phases) == 1 else phase
+    return {
+        "plan": name, "serial": plan.plan.serial, "engine": plan.plan.engine, "moved": plan.moved,
+        "phases": phases, "phase": chosen, "columns": columns, "action": action, "log_name": "",
+        "known": list(vocabulary().entries.values()),
+    }  # fmt: skip
+
+
+def _frame(name: str, drive: Drive) -> Frame:
+    return Frame(
+        head=part("head"),
+        above=part("bar"),
+        after_heading=part("review_panel", id=name, plan=drive.plan_id),
+        below=part("review_again", **_again_fields(name, drive)),
+    )
+
+
+def _title(drive: Drive) -> str:
+    return f"{drive.plan.plan.serial} {drive.phase} verdict"
+
+
+def _no_log() -> UserError:
+    return UserError("Drive log", "no file was chosen", "the log of one drive is wanted",
+                     "Choose the file the logger wrote")  # fmt: skip

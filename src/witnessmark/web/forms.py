@@ -1,0 +1,75 @@
+"""What arrives with a form: texts cut to size, names made fit to show, files read with a limit."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
+
+from witnessmark.errors import UserError
+
+# The longest build sheet we can think of has 20 kB; a frozen plan of it twenty times that.
+TEXT_LIMIT = 1_000_000  # bytes
+_MOST_FILES, _MOST_FIELDS = 2, 8
+_NAME_SHOWN = 120  # characters
+
+
+@dataclass(frozen=True)
+class Sent:
+    """A file that came with a form. `name` is only ever shown."""
+
+    name: str
+    file: UploadFile
+
+    async def text(self, wanted: str) -> str:
+        """The file as text. Raises UserError if it is too long or no text."""
+        data = await self.file.read(TEXT_LIMIT + 1)
+        if len(data) > TEXT_LIMIT:
+            raise UserError(
+                self.name, f"it is over {TEXT_LIMIT // 1_000_000} MB", f"{wanted} is wanted",
+                "Look whether this is the right file",
+            )  # fmt: skip
+        return _decoded(data, self.name, wanted)
+
+
+@asynccontextmanager
+async def form_of(request: Request) -> AsyncIterator[FormData]:
+    """The request's form; its files are gone after the block."""
+    limits = {"max_files": _MOST_FILES, "max_fields": _MOST_FIELDS, "max_part_size": TEXT_LIMIT}
+    async with request.form(**limits) as form:
+        yield form
+
+
+def text_in(form: FormData, field: str) -> str:
+    """What was typed into a field, lines ended as in a file; "" if nothing."""
+    value = form.get(field)
+    return value.replace("\r\n", "\n") if isinstance(value, str) else ""
+
+
+def file_in(form: FormData, field: str) -> Sent | None:
+    """The file chosen in a field, None if none was."""
+    value = form.get(field)
+    if not isinstance(value, UploadFile) or not (value.filename or value.size):
+        return None
+    return Sent(shown_name(value.filename or ""), value)
+
+
+def shown_name(name: str) -> str:
+    """A file's name without its folders, without anything that cannot be printed."""
+    last = name.replace("\\", "/").rpartition("/")[2]
+    kept = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in last).strip()
+    return kept[:_NAME_SHOWN] or "the file"
+
+
+def _decoded(data: bytes, name: str, wanted: str) -> str:
+    # Kept as it is, line ends and all: the plan carries the hash of this very text.
+    codec = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8"
+    try:
+        text = data.decode(codec)
+    except UnicodeDecodeError:
+        text = "\0"
+    if "\0" in text:
+        raise UserError(name, "it is not plain text", f"{wanted} is wanted",
+                        "Choose the text file itself, saved in UTF-8")  # fmt: skip
+    return text

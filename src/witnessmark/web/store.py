@@ -1,0 +1,104 @@
+"""What people are working on: kept in memory, bounded, under names nobody can guess."""
+
+import secrets
+from collections import OrderedDict
+from dataclasses import dataclass
+from datetime import date
+from threading import Lock
+from typing import TypeVar
+
+from witnessmark.jobs.review import Review
+from witnessmark.model.plan import RunPlan
+
+MOST_THINGS = 200  # a month of engines for a busy shop, each with several drives
+MOST_BYTES = 1_000_000_000  # ten of the largest logs we take, as read; a shop's old PC has 8 GB
+_ID_BYTES = 16  # 128 bits: nobody finds another's plan by trying
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A plan someone made or sent.
+
+    `sheet`, `recipe`: what it was made from, "" if it was sent. `dated`: when the sheet was
+    signed. `moved`: what has changed in the book since the plan was frozen.
+    """
+
+    plan: RunPlan
+    frozen: bytes  # the frozen plan as JSON text
+    sha256: str
+    sheet: str = ""
+    recipe: str = ""
+    dated: date | None = None
+    moved: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes, near enough; the objects are a few times their text."""
+        return 5 * len(self.frozen) + len(self.sheet)
+
+
+@dataclass(frozen=True)
+class Drive:
+    """A log someone sent, and the verdict on it unless it could not be read."""
+
+    plan_id: str
+    plan: Plan  # held with the drive, so that it can be judged again when the plan is let go
+    phase: str
+    name: str  # of the file, as shown
+    data: bytes
+    columns: str  # what the person said about columns, as typed
+    review: Review | None = None
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes. A log judged twice counts twice, which errs on the safe side."""
+        if self.review is None:
+            return len(self.data)
+        log = self.review.log
+        arrays = (log.time, log.held, *log.channels.values())
+        return len(self.data) + sum(array.nbytes for array in arrays)
+
+
+Thing = TypeVar("Thing", Plan, Drive)
+
+
+@dataclass(frozen=True)
+class Room:
+    """How much is kept before what was not looked at for longest is let go."""
+
+    things: int = MOST_THINGS
+    size: int = MOST_BYTES  # bytes
+
+
+class Store:
+    """Plans and drives by name. Safe to use from several threads."""
+
+    def __init__(self, room: Room | None = None) -> None:
+        """Start empty."""
+        self._room = room or Room()
+        self._kept: OrderedDict[str, Plan | Drive] = OrderedDict()
+        self._size = 0
+        self._lock = Lock()
+
+    def keep(self, thing: Plan | Drive) -> str:
+        """Keep it and return its new name; the oldest make room, never this one."""
+        name = secrets.token_urlsafe(_ID_BYTES)
+        with self._lock:
+            self._kept[name] = thing
+            self._size += thing.size
+            while len(self._kept) > 1 and self._full():
+                _, gone = self._kept.popitem(last=False)
+                self._size -= gone.size
+        return name
+
+    def find(self, name: str, kind: type[Thing]) -> Thing | None:
+        """What is kept under a name, None if it is gone or something else."""
+        with self._lock:
+            thing = self._kept.get(name)
+            if not isinstance(thing, kind):
+                return None
+            self._kept.move_to_end(name)
+            return thing
+
+    def _full(self) -> bool:
+        return len(self._kept) > self._room.things or self._size > self._room.size

@@ -1,0 +1,103 @@
+"""The jobs behind the pages, called with what a form sent: texts and bytes, never a path."""
+
+import json
+from dataclasses import replace
+from threading import Lock
+from typing import Any
+
+from witnessmark.errors import UserError
+from witnessmark.jobs.book import Book, open_book
+from witnessmark.jobs.frozen import drift, freeze, thaw
+from witnessmark.jobs.plan import make_plan
+from witnessmark.jobs.review import Review, review
+from witnessmark.logs.read import read_log_bytes
+from witnessmark.model.build import parse_build
+from witnessmark.model.plan import RunPlan
+from witnessmark.report.data import verdict_json
+from witnessmark.report.html import Frame, plan_html, verdict_html
+from witnessmark.report.pdf import plan_pdf, verdict_pdf
+from witnessmark.web.store import Drive, Plan
+
+# One at a time: two of the largest logs would not fit, and charts are drawn by one thread only.
+_one = Lock()
+
+
+def book() -> Book:
+    """The recipes to choose from."""
+    return open_book()
+
+
+def plan_from(text: str, where: str, recipe: str = "") -> Plan:
+    """The plan of a build sheet or of a frozen plan, whichever the text is.
+
+    `recipe` : id of one to use, "" for the one that fits. Raises UserError with everything that
+    has to be put right.
+    """
+    # A build sheet cannot begin with a brace, a frozen plan begins with nothing else.
+    if text.lstrip("\ufeff \t\r\n").startswith("{"):
+        return _from_frozen(text, where)
+    return _from_sheet(text, where, recipe)
+
+
+def _from_sheet(text: str, where: str, recipe: str) -> Plan:
+    sheet = parse_build(text, where)
+    for named in (recipe, sheet.use.recipe):
+        if named:
+            # By name only: a recipe named as a file would be opened on this machine.
+            book().find(named)
+    made = make_plan(sheet, recipe or None)
+    return _kept(made, sheet=text, recipe=recipe, dated=sheet.identity.signed_on)
+
+
+def _from_frozen(text: str, where: str) -> Plan:
+    try:
+        data = json.loads(text.lstrip("\ufeff"))
+    except (ValueError, RecursionError):
+        raise UserError(
+            where, "this cannot be read as JSON", "a frozen plan or a build sheet is wanted",
+            "Send the file as it was saved, or make the plan again from the build sheet",
+        ) from None  # fmt: skip
+    plan = thaw(data, where)
+    return _kept(plan, moved=drift(plan, book()) or "")
+
+
+def _kept(plan: RunPlan, **about: Any) -> Plan:
+    frozen = freeze(plan)
+    text = json.dumps(frozen, indent=2) + "\n"
+    return Plan(plan, text.encode(), str(frozen["sha256"]), **about)
+
+
+def judge(drive: Drive) -> Drive:
+    """The drive with its verdict. Raises UserError if the log cannot be read or judged."""
+    told = [line.strip() for line in drive.columns.splitlines() if line.strip()]
+    with _one:
+        log = read_log_bytes(drive.data, drive.name, told)
+        return replace(drive, review=review(drive.plan.plan, drive.phase, log))
+
+
+def plan_page(plan: Plan, frame: Frame) -> str:
+    """The plan as a page, with the face's own parts around it."""
+    return plan_html(plan.plan, sha256=plan.sha256, frame=frame)
+
+
+def job_card(plan: Plan) -> bytes:
+    """The plan as a PDF."""
+    with _one:
+        return plan_pdf(plan.plan, sha256=plan.sha256, dated=plan.dated)
+
+
+def verdict_page(found: Review, frame: Frame) -> str:
+    """The verdict as a page, with the face's own parts around it."""
+    with _one:
+        return verdict_html(found, frame=frame)
+
+
+def verdict_card(found: Review) -> bytes:
+    """The verdict as a PDF."""
+    with _one:
+        return verdict_pdf(found)
+
+
+def verdict_data(found: Review) -> bytes:
+    """The verdict as JSON text."""
+    return (json.dumps(verdict_json(found), indent=2) + "\n").encode()

@@ -1,0 +1,170 @@
+"""The web face in a browser: every size, no mouse, every field named, a clean console."""
+
+from itertools import pairwise
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.faces.shop import SHEET, made_log
+
+WIDTHS = (360, 820, 1280)
+NAMES = ("start", "faulty", "plan", "drive", "unread", "verdict", "gone")
+
+# Every visible text against the nearest background behind it: WCAG 2.2, 1.4.3 (relative
+# luminance and contrast as defined there). Returns what falls below 4.5:1.
+CONTRAST = """
+() => {
+  const rgb = text => (text.match(/[\\d.]+/g) || []).map(Number);
+  const lum = c => {
+    const [r, g, b] = c.map(v => v / 255).map(v =>
+      v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const behind = element => {
+    for (let e = element; e; e = e.parentElement) {
+      const c = rgb(getComputedStyle(e).backgroundColor);
+      if (c.length === 3 || c[3] > 0) return c.slice(0, 3);
+    }
+    return [255, 255, 255];
+  };
+  const weak = [];
+  for (const e of document.body.querySelectorAll("*")) {
+    const own = [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim());
+    if (!own || e.closest("svg") || !e.checkVisibility()) continue;
+    const a = lum(rgb(getComputedStyle(e).color).slice(0, 3)), b = lum(behind(e));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) weak.push(`${ratio.toFixed(2)} ${e.tagName} ${e.textContent.slice(0, 40)}`);
+  }
+  return weak;
+}
+"""
+
+# What a finger has to hit, under 48 px high; what a page shows in letters under 12 px.
+SMALL = """
+() => [...document.querySelectorAll("button, a.button, .bar a, input:not([type=hidden]), select,"
+       + "textarea, summary, a.row")]
+  .filter(e => e.checkVisibility())
+  .map(e => [e.closest(".choice") || e, e])
+  .filter(([target]) => target.getBoundingClientRect().height < 47.9)
+  .map(([target, e]) => `${e.tagName} ${e.textContent.trim() || e.name}`
+       + ` ${target.getBoundingClientRect().height}`)
+"""
+
+NAMELESS = """
+() => [...document.querySelectorAll("input:not([type=hidden]), select, textarea")]
+  .filter(e => !e.labels.length || !e.labels[0].textContent.trim()).map(e => e.outerHTML)
+"""
+
+HEADINGS = "() => [...document.querySelectorAll('h1,h2,h3,h4')].map(h => Number(h.tagName[1]))"
+
+
+def open_page(tab: Page, name: str, paths) -> None:
+    if name == "faulty":
+        tab.goto("/")
+        tab.get_by_label("Or paste the build sheet here").fill(SHEET.replace("84.00 mm", "84 bar"))
+        tab.get_by_role("button", name="Make the plan").click()
+        return
+    where = {
+        "start": "/", "plan": paths.plan, "drive": f"{paths.plan}/drive?phase={paths.phase}",
+        "unread": paths.unread, "verdict": paths.verdict, "gone": "/plans/gone",
+    }  # fmt: skip
+    tab.goto(where[name])
+
+
+@pytest.fixture(scope="package")
+def shots(tmp_path_factory):
+    """A folder for pictures, to be looked at."""
+    return tmp_path_factory.mktemp("shots")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_page_at_every_size(tab, paths, shots, name):
+    open_page(tab, name, paths)
+    for width in WIDTHS:
+        tab.set_viewport_size({"width": width, "height": 900})
+        wide = tab.evaluate("document.documentElement.scrollWidth")
+        tab.screenshot(path=shots / f"{name}-{width}.png", full_page=True)
+        assert wide <= width, f"{name} is {wide} px wide at {width}"
+        assert tab.evaluate(SMALL) == []
+        assert tab.evaluate(CONTRAST) == []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_headings_in_order_and_no_field_without_a_name(tab, paths, name):
+    open_page(tab, name, paths)
+    levels = tab.evaluate(HEADINGS)
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))
+    assert tab.evaluate(NAMELESS) == []
+    assert tab.title()
+    assert tab.locator("html").get_attribute("lang") == "en"
+
+
+def tab_to(tab: Page, wanted) -> None:
+    for _ in range(30):
+        tab.keyboard.press("Tab")
+        if wanted.evaluate("e => e === document.activeElement"):
+            outline = wanted.evaluate("e => getComputedStyle(e).outlineStyle")
+            assert outline != "none", "nobody sees where the keyboard is"
+            return
+    raise AssertionError("the Tab key does not lead there")
+
+
+def test_from_start_to_plan_to_log_with_the_keyboard_alone(tab, paths):
+    tab_to(tab, tab.get_by_role("link", name="Skip to the content"))
+    tab.keyboard.press("Enter")
+    tab_to(tab, tab.get_by_label("Or paste the build sheet here"))
+    tab.keyboard.insert_text(SHEET)
+    tab_to(tab, tab.get_by_role("button", name="Make the plan"))
+    tab.keyboard.press("Enter")
+    expect(tab.get_by_role("heading", level=1)).to_have_text("TS-0417")
+    tab_to(tab, tab.get_by_role("region", name="This plan").get_by_role("link").last)
+    tab.keyboard.press("Enter")
+    expect(tab.get_by_role("heading", level=1)).to_have_text("Send a drive log")
+
+
+def test_a_drive_by_the_names_of_its_fields(tab, paths, tmp_path):
+    log = tmp_path / "first drive.csv"
+    log.write_bytes(made_log(top=4600))
+    tab.goto(paths.plan + "/drive")
+    tab.locator(f"input[value={paths.phase}]").check()
+    tab.get_by_label("Drive log", exact=True).set_input_files(log)
+    tab.get_by_label("Columns put right").fill("Oil temp [°C]=ignore")
+    tab.get_by_role("button", name="Judge the drive").click()
+    expect(tab.get_by_text("first drive.csv").first).to_be_visible()
+    tab.get_by_label("Columns put right").fill("")
+    tab.get_by_role("button", name="Judge again").click()
+    expect(tab.get_by_text("first drive.csv").first).to_be_visible()
+
+
+def test_a_saved_plan_leads_to_its_log(tab, paths, tmp_path):
+    tab.goto(paths.plan)
+    with tab.expect_download() as saving:
+        tab.get_by_role("link", name="Frozen plan").click()
+    saved = tmp_path / "plan.json"
+    saving.value.save_as(saved)
+    tab.goto("/")
+    tab.get_by_label("The plan the drive belongs to").set_input_files(saved)
+    tab.get_by_role("button", name="Go on to the drive log").click()
+    expect(tab.get_by_role("heading", level=1)).to_have_text("Send a drive log")
+
+
+def test_faults_come_first_and_take_the_keyboard(tab, paths):
+    open_page(tab, "faulty", paths)
+    alert = tab.get_by_role("alert")
+    expect(alert).to_be_focused()
+    expect(alert).to_contain_text("layout.bore")
+    assert tab.title().startswith("To put right")
+    field = tab.get_by_label("Or paste the build sheet here")
+    assert "84 bar" in field.input_value()
+
+
+def test_a_file_too_large_gets_its_page_and_not_a_broken_line(tab, paths, tmp_path):
+    big = tmp_path / "big.csv"
+    with big.open("wb") as file:
+        file.truncate(101_500_000)
+    tab.goto(f"{paths.plan}/drive?phase={paths.phase}")
+    tab.get_by_label("Drive log", exact=True).set_input_files(big)
+    tab.get_by_role("button", name="Judge the drive").click()
+    expect(tab.get_by_role("heading", level=1)).to_have_text("The file is too large")

@@ -1,0 +1,105 @@
+"""A frozen plan comes back as it was, or not at all."""
+
+import json
+from copy import deepcopy
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tests.jobs.engines import SORTS, engine
+
+from witnessmark.errors import UserError
+from witnessmark.jobs.book import Book, copy_recipe, open_book
+from witnessmark.jobs.frozen import drift, freeze, thaw
+from witnessmark.jobs.plan import make_plan
+
+BOOK = open_book()
+PLAN = make_plan(engine())
+FROZEN = freeze(PLAN)
+TEXT = json.dumps(FROZEN, ensure_ascii=False)
+
+
+@pytest.mark.parametrize("sort", SORTS[::17], ids=lambda s: "-".join(s))
+def test_a_plan_comes_back_the_same_through_json(sort):
+    plan = make_plan(engine(*sort))
+    again = thaw(json.loads(json.dumps(freeze(plan), ensure_ascii=False)))
+    assert again == plan
+    assert freeze(again)["sha256"] == freeze(plan)["sha256"]
+
+
+def places(data, path=()):
+    if isinstance(data, dict | list):
+        items = data.items() if isinstance(data, dict) else enumerate(data)
+        for key, value in items:
+            yield from places(value, (*path, key))
+    else:
+        yield path
+
+
+@settings(max_examples=200, deadline=None)
+@given(path=st.sampled_from(list(places(FROZEN))))
+def test_any_changed_value_is_refused(path):
+    changed = deepcopy(FROZEN)
+    here = changed
+    for key in path[:-1]:
+        here = here[key]
+    old = here[path[-1]]
+    here[path[-1]] = f"{old} " if isinstance(old, str | None) else old + 1e-9 if old == old else 0
+    with pytest.raises(UserError, match=r"changed after it was made|not a frozen plan"):
+        thaw(changed)
+
+
+@settings(max_examples=200, deadline=None)
+@given(at=st.integers(0, len(TEXT) - 1), letter=st.sampled_from("0 x\"}"))
+def test_any_changed_byte_is_refused_unless_it_says_the_same(at, letter):
+    changed = TEXT[:at] + letter + TEXT[at + 1 :]
+    try:
+        data = json.loads(changed)
+    except ValueError:
+        return  # no longer JSON: the face says so
+    if data == FROZEN:
+        assert thaw(data) == PLAN
+    else:
+        with pytest.raises(UserError):
+            thaw(data)
+
+
+@pytest.mark.parametrize("data", [{}, [], None, 3, {"format": "witnessmark plan 1"}])
+def test_what_is_no_plan_is_refused(data):
+    with pytest.raises(UserError):
+        thaw(data)
+
+
+def test_a_plan_with_an_honest_hash_and_a_hole_is_refused():
+    from witnessmark.jobs.frozen import plan_hash
+
+    body = deepcopy(FROZEN["plan"])
+    del body["phases"][0]["steps"]
+    with pytest.raises(UserError, match="whole plan"):
+        thaw({"format": FROZEN["format"], "sha256": plan_hash(body), "plan": body})
+
+
+def test_an_unchanged_book_has_not_drifted():
+    assert drift(PLAN, BOOK) is None
+
+
+def test_a_recipe_edited_after_the_plan_is_told(tmp_path):
+    path = copy_recipe("road-boosted-gentle", tmp_path, "tarn-boosted", "Tarn Street Engines")
+    plan = make_plan(engine(), path)
+    assert drift(plan, open_book(tmp_path)) is None
+    text = path.read_text("utf-8")
+    path.write_text(text.replace('to = { value = "3800 rpm"', 'to = { value = "3700 rpm"'), "utf-8")
+    said = drift(plan, open_book(tmp_path))
+    assert said is not None
+    assert "changed without a new version" in said
+    assert plan.choice.sha256[:12] in said
+    newer = path.read_text("utf-8").replace('version = "1"', 'version = "2"')
+    path.write_text(newer, "utf-8")
+    assert "is now version 2" in (drift(plan, open_book(tmp_path)) or "")
+
+
+def test_a_recipe_taken_away_is_told():
+    gone = replace(BOOK, recipes=())
+    assert isinstance(gone, Book)
+    assert "no longer in the book" in (drift(PLAN, gone) or "")

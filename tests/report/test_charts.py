@@ -1,0 +1,71 @@
+"""The pictures: what they hold, that they can be told in words, that they repeat."""
+
+import re
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from witnessmark.model.log import Span
+from witnessmark.report.charts import charts
+from witnessmark.report.drawing import WIDE
+from witnessmark.report.html import verdict_html
+from witnessmark.report.timeline import Flag, _rows
+
+
+@pytest.fixture
+def drawn(review):
+    return {chart.name: chart for chart in charts(review)}
+
+
+def test_words_state_the_numbers(drawn):
+    time, load = drawn["timeline"].alt, drawn["load"].alt
+    assert "Over 22 min." in time
+    assert "Engine speed from 950 rpm to 4,310 rpm." in time
+    assert "ceiling 4,000 rpm" in time
+    assert "Moments over a limit: 1 at 8 min 20 s." in time
+    assert re.search(r"\d+ of 81 cells hold 5 s or more\.", load)
+    assert "1 pause in the recording, 1 min in all" in drawn["timeline"].caption
+
+
+def test_drawings_are_well_formed_and_fetch_nothing(drawn):
+    for chart in drawn.values():
+        for svg in (chart.wide, chart.narrow):
+            root = ET.fromstring(svg)
+            links = [v for e in root.iter() for k, v in e.attrib.items() if k.endswith("href")]
+            assert links
+            assert all(link.startswith("#") for link in links)
+            assert "<image" not in svg
+            assert "<text" not in svg
+
+
+def test_identifiers_are_unique_on_the_page(review):
+    ids = re.findall(r'\sid="([^"]+)"', verdict_html(review))
+    assert len(ids) == len(set(ids))
+
+
+def test_a_log_without_load_has_a_timeline_only(review):
+    log = replace(review.log, channels={"engine_speed": review.log["engine_speed"]})
+    assert [c.name for c in charts(replace(review, log=log, load_map=None))] == ["timeline"]
+
+
+def test_a_channel_of_nothing_but_gaps_is_not_drawn(review):
+    nothing = np.full(len(review.log.time), np.nan)
+    log = replace(review.log, channels={**review.log.channels, "oil_temperature": nothing,
+                                        "coolant_temperature": nothing})  # fmt: skip
+    (chart, _) = charts(replace(review, log=log))
+    assert "emperature" not in chart.alt
+
+
+def test_one_sample_draws_no_timeline(review):
+    log = replace(
+        review.log, time=review.log.time[:1], held=review.log.held[:1],
+        channels={k: v[:1] for k, v in review.log.channels.items()},
+    )  # fmt: skip
+    assert [c.name for c in charts(replace(review, log=log))] == ["load"]
+
+
+def test_flags_that_stand_close_get_rows_of_their_own():
+    flags = [Flag(1, Span(0, 1)), Flag(2, Span(1, 2)), Flag(3, Span(50, 51))]
+    assert _rows(flags, 100.0, WIDE) == [0, 1, 0]
