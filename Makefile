@@ -38,7 +38,7 @@ $(READY): requirements.txt pyproject.toml
 	@echo "Setting up $(VENV) (fetches packages, once)"
 	@python3 -m venv $(VENV)
 	@$(PYTHON) -m pip install --quiet --disable-pip-version-check uv
-	@$(VENV)/bin/uv pip install --quiet --python $(PYTHON) --require-hashes -r requirements.txt
+	@$(VENV)/bin/uv pip install --quiet --compile-bytecode --python $(PYTHON) --require-hashes -r requirements.txt
 	@$(VENV)/bin/uv pip install --quiet --python $(PYTHON) --no-deps --no-build-isolation -e .
 	@touch $(READY)
 

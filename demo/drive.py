@@ -69,7 +69,7 @@ def drive(noise: np.random.Generator) -> Iterator[dict[str, float]]:
     """One row each tenth of a second, from key-on to standing at home."""
     road, gear, way = _trace()
     force = tractive_force(road, np.gradient(road, STEP), HERON)
-    coolant, oil = 58.0, 46.0
+    coolant, oil = 64.0, 52.0
     speed = 0.0
     for i, (v, g, how) in enumerate(zip(road.tolist(), gear.tolist(), way, strict=True)):
         wanted = 0.0 if how == "off" else _engine_speed(v, g, how)
@@ -77,9 +77,9 @@ def drive(noise: np.random.Generator) -> Iterator[dict[str, float]]:
         torque = _torque(float(force[i]), g, how)
         pressure = _manifold(torque, speed) if speed > 5 else ATMOSPHERE
         work = max(torque, 0) * speed
-        coolant += STEP * (0.020 + work / 90_000) * (1 if coolant < 88 else 0)
+        coolant += STEP * (0.040 + work / 45_000) * (1 if coolant < 88 else 0)
         coolant -= STEP * 0.25 * max(0.0, coolant - 88)
-        oil += STEP * ((coolant - oil) / 220 + work / 120_000 - max(0.0, oil - 84) / 200)
+        oil += STEP * ((coolant - oil) / 160 + work / 60_000 - max(0.0, oil - 84) / 200)
         yield {
             "time": i * STEP,
             "rpm": max(0.0, speed * 60 + (noise.normal(0, 7) if speed > 5 else 0)),

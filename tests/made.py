@@ -8,7 +8,8 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.terms import Terms
 from witnessmark.model.authority import Authority, SourceKind
 from witnessmark.model.log import Log, Source
-from witnessmark.model.plan import Limit, Phase
+from witnessmark.model.plan import Doing, Limit, Line, Phase, Step
+from witnessmark.model.said import Said
 from witnessmark.units import Kind, parse
 
 WHO = Authority("test", SourceKind.COMMON_PRACTICE)
@@ -35,6 +36,8 @@ JUDGING = {
     "warm_coolant": ("75 °C", Kind.TEMPERATURE),
     "warm_oil": ("60 °C", Kind.TEMPERATURE),
     "load_pressure": ("80 kPa", Kind.ABSOLUTE_PRESSURE),
+    "work_pressure": ("70 kPa", Kind.ABSOLUTE_PRESSURE),
+    "hold_band": ("150 rpm", Kind.ROTATIONAL_SPEED),
     "load_fraction": ("60 %", Kind.FRACTION),
     "load_pedal": ("30 %", Kind.FRACTION),
     "load_speed": ("3000 rpm", Kind.ROTATIONAL_SPEED),
@@ -85,10 +88,16 @@ def make_log(
     return Log(Source("made.csv", "0" * 64, 0, n), time, held, filled)
 
 
-def make_case(log, ceilings=(), evidence=(), needs=("engine_speed",)) -> Case:
+def make_case(
+    log: Log, ceilings=(), evidence=(), needs=("engine_speed",), hold: str | None = None
+) -> Case:
     """A case from a log, with ceilings and evidence as (name, text, kind)."""
+    steps = ()
+    if hold is not None:
+        line = Line(Said("Hold it."), "because", WHO)
+        steps = (Step(Doing.HOLD, line, {"speed": limit(hold, Kind.ROTATIONAL_SPEED)}),)
     phase = Phase(
-        "road-1", "First miles", "on the road", (), (),
+        "road-1", "First miles", "on the road", (), steps,
         {k: limit(t, kind) for k, t, kind in ceilings},
         {k: limit(t, kind) for k, t, kind in evidence},
         tuple(needs), (), (), True,

@@ -4,7 +4,12 @@ import numpy as np
 import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log
-from witnessmark.checks.ceilings import boost_ceiling, coolant_ceiling, speed_ceiling
+from witnessmark.checks.ceilings import (
+    boost_ceiling,
+    coolant_ceiling,
+    oil_pressure_ceiling,
+    speed_ceiling,
+)
 from witnessmark.model.finding import Answer
 from witnessmark.units import Kind, Preferences
 
@@ -98,3 +103,11 @@ def test_coolant_over_its_ceiling_reads_as_a_difference_of_degrees():
     assert "230 °F against a ceiling of 221 °F: 9 °F over" in said.read(
         Preferences(temperature="°F")
     )
+
+
+def test_oil_pressure_far_too_high_is_broken():
+    log = make_log({"engine_speed": np.full(100, 40.0), "oil_pressure": 760 * KPA})
+    high = [("oil_pressure", "100 psi", Kind.PRESSURE)]  # 689.5 kPa by the definition of the psi
+    found = one(oil_pressure_ceiling(make_case(log, high)))
+    assert found.answer is Answer.BROKEN
+    assert "71 kPa over" in found.said.read(Preferences())

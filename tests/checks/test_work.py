@@ -3,7 +3,13 @@ import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log
 from witnessmark.checks.pulls import load_pulls, overrun_pulls
-from witnessmark.checks.work import load_variety, share_under_load, time_on_the_move
+from witnessmark.checks.work import (
+    hold_time,
+    load_variety,
+    running_time,
+    share_under_load,
+    time_on_the_move,
+)
 from witnessmark.model.finding import Answer
 from witnessmark.units import Kind, Preferences
 
@@ -52,7 +58,7 @@ def test_too_short_or_too_small_overruns_are_told_but_not_counted(down, low):
     log = make_log(saw(6, down=down, low=low))
     (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "6")))
     assert len(found.events) == 0
-    assert "6 too short or too small" in found.said.read(Preferences())
+    assert "6 more were too short or too small" in found.said.read(Preferences())
 
 
 def test_a_clutch_in_drop_is_no_engine_braking():
@@ -60,6 +66,19 @@ def test_a_clutch_in_drop_is_no_engine_braking():
     channels["road_speed"] = np.full(600, 20.0)  # the car rolls on while the engine drops
     (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
     assert len(found.events) == 0
+
+
+def test_lifting_off_and_then_dropping_the_clutch_counts_only_the_part_in_gear():
+    # Six times: 4 s in gear from 3,500 to 2,900 rpm, then the clutch and down to idle at once.
+    fall = np.r_[np.linspace(3500, 2900, 40), np.full(40, 950.0)]
+    rise = np.linspace(2000, 3500, 50)
+    speed = np.tile(np.r_[rise, fall], 6)
+    road = np.tile(np.r_[rise, np.linspace(3500, 2600, 80)], 6) * 0.008
+    load = np.tile(np.r_[np.full(50, 92.0), np.full(80, 28.0)], 6)
+    channels = {"engine_speed": speed * RPM, "manifold_pressure": load * KPA, "road_speed": road}
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
+    assert len(found.events) == 6
+    assert found.events[0].said.read(Preferences()).startswith("600 rpm in 4 s")
 
 
 def test_without_road_speed_a_fast_drop_is_taken_for_the_clutch():
@@ -132,3 +151,28 @@ def test_variety_within_a_minute_tells_a_changing_drive_from_two_long_spells():
     assert by_minute[0].effective == pytest.approx(by_minute[1].effective)
     assert by_minute[0].per_minute == pytest.approx(2.0)
     assert by_minute[1].per_minute == pytest.approx(1.0)
+
+
+def held(minutes: float, at: float, rest: float = 5.0):
+    n = int(minutes * 600)
+    return np.r_[np.full(n, at), np.full(int(rest * 600), 0.0), np.full(n, at)]
+
+
+@pytest.mark.parametrize(
+    ("at", "answer"), [(2000, Answer.KEPT), (2140, Answer.KEPT), (2200, Answer.TOO_LITTLE)]
+)
+def test_hold_time_adds_up_over_a_stop_and_only_near_the_speed(at, answer):
+    log = make_log({"engine_speed": held(2.1, at) * RPM})
+    built = make_case(log, evidence=evidence("hold_time", "4 min", Kind.DURATION), hold="2000 rpm")
+    (found,) = hold_time(built)
+    assert found.answer is answer
+
+
+def test_running_time_leaves_the_stop_out():
+    built = make_case(
+        make_log({"engine_speed": held(2.1, 2000) * RPM}),
+        evidence=evidence("running_time", "5 min", Kind.DURATION),
+    )
+    (found,) = running_time(built)
+    assert found.said.read(Preferences()).startswith("4 min 12 s running")
+    assert found.answer is Answer.TOO_LITTLE

@@ -19,10 +19,16 @@ def plan(shop) -> str:
     return shop.plan()
 
 
-def test_a_log_becomes_a_verdict_as_page_pdf_and_json(shop, plan):
+@pytest.fixture(scope="module")
+def verdict(shop, plan) -> str:
+    """Path of a verdict on a sound drive."""
     answer = shop.drive(plan, made_log())
     assert answer.status_code == 303, text_of(answer)
-    path = answer.headers["location"]
+    return answer.headers["location"]
+
+
+def test_a_log_becomes_a_verdict_as_page_pdf_and_json(shop, verdict):
+    path = verdict
     page = shop.get(path)
     assert page.status_code == 200
     assert "drive.csv" in page.text
@@ -40,8 +46,8 @@ def test_a_limit_broken_in_the_log_is_broken_in_the_verdict(shop, plan):
     assert {f["check"]: f["answer"] for f in data["findings"]}["speed.ceiling"] == "broken"
 
 
-def test_judging_again_needs_no_log_and_leaves_the_first_verdict_alone(shop, plan):
-    first = shop.drive(plan, made_log()).headers["location"]
+def test_judging_again_needs_no_log_and_leaves_the_first_verdict_alone(shop, plan, verdict):
+    first = verdict
     told = "Oil temp [°C]=ignore"
     answer = shop.post(first, data={"phase": shop.phase(plan), "columns": told})
     second = answer.headers["location"]

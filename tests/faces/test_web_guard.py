@@ -1,12 +1,14 @@
 """What the web face lets nobody do: size, origin, hostile texts, what a browser may load."""
 
 import asyncio
+import html
 import re
 from html.parser import HTMLParser
 
 import pytest
 
 from tests.faces.shop import HOME, SHEET, Shop, made_log, text_of
+from witnessmark.web.forms import shown_name
 from witnessmark.web.guard import HEADERS
 from witnessmark.web.store import Room, Store
 
@@ -37,28 +39,36 @@ class _Loads(HTMLParser):
                 self.handlers.append(name)
 
 
-def pages(shop: Shop) -> list:
+@pytest.fixture(scope="module")
+def verdict(shop) -> str:
+    """Path of a verdict whose log, columns and file name are as hostile as we can make them."""
+    log = made_log().replace(b"Coolant [\xc2\xb0C]", b"<script>x</script>")
+    drive = shop.drive(shop.plan(), log, name=f"..\\{EVIL}\r\nSet-Cookie: x=1.csv")
+    assert drive.status_code == 303, text_of(drive)
+    return drive.headers["location"]
+
+
+@pytest.fixture(scope="module")
+def pages(shop, verdict) -> list:
     """One of every kind of page."""
     plan = shop.plan()
-    drive = shop.drive(plan, made_log())
-    faulty = shop.drive(plan, b"x")
     return [
         shop.get("/"), shop.get(plan), shop.get(plan + "/sheet"), shop.get(plan + "/drive"),
-        shop.get(drive.headers["location"]), faulty, shop.get("/nowhere"),
+        shop.get(verdict), shop.drive(plan, b"x"), shop.get("/nowhere"),
         shop.post("/plans", data={"sheet": "a ="}),
     ]  # fmt: skip
 
 
-def test_every_answer_carries_the_headers(shop):
+def test_every_answer_carries_the_headers(shop, pages):
     others = ["/health", "/static/web.css", "/schema/build-sheet.json"]
-    for answer in [*pages(shop), *map(shop.get, others)]:
+    for answer in [*pages, *map(shop.get, others)]:
         for name, value in HEADERS.items():
             assert answer.headers[name] == value
         assert "script-src" not in answer.headers["content-security-policy"]  # falls to 'none'
 
 
-def test_no_page_has_a_script_or_loads_from_elsewhere(shop):
-    for answer in pages(shop):
+def test_no_page_has_a_script_or_loads_from_elsewhere(pages):
+    for answer in pages:
         found = _Loads(answer.text)
         assert not {"script", "iframe", "object", "embed"} & set(found.tags)
         assert not found.handlers
@@ -67,8 +77,8 @@ def test_no_page_has_a_script_or_loads_from_elsewhere(shop):
             assert not address.startswith("//")
 
 
-def test_every_address_a_page_names_is_there(shop):
-    for answer in pages(shop):
+def test_every_address_a_page_names_is_there(shop, pages):
+    for answer in pages:
         for address in _Loads(answer.text).addresses:
             path = address.partition("#")[0]
             if path and path != "/plans" and "/reviews/" not in path:
@@ -93,24 +103,25 @@ def test_a_faulty_sheet_cannot_leave_its_field(shop):
 
 
 @pytest.mark.parametrize(
-    "name",
-    [f"{EVIL}.csv", "../../etc/passwd", "..\\..\\boot.ini", "a\r\nSet-Cookie: x=1.csv", "x" * 999,
-     "\u202ecsv.exe", ".", "%00.csv"],
+    ("name", "shown"),
+    [("../../etc/passwd", "passwd"), ("..\\..\\boot.ini", "boot.ini"), ("x" * 999, "x" * 120),
+     ("\u202ecsv.exe", "\ufffdcsv.exe"), ("a\r\nb.csv", "a\ufffd\ufffdb.csv"), ("/", "the file"),
+     ("", "the file"), ("Fahrt 1, Öl.csv", "Fahrt 1, Öl.csv")],
 )  # fmt: skip
-def test_a_hostile_file_name_is_only_shown(shop, name):
-    plan = shop.plan()
-    drive = shop.drive(plan, made_log(), name=name)
-    assert drive.status_code == 303, text_of(drive)
-    path = drive.headers["location"]
-    page = shop.get(path)
-    assert page.status_code == 200
+def test_a_file_name_is_shown_without_folders_and_tricks(name, shown):
+    assert shown_name(name) == shown
+
+
+def test_a_hostile_file_name_and_column_are_only_shown(shop, verdict):
+    page = shop.get(verdict)
     assert "<script" not in page.text
     assert "<img" not in page.text
-    shown = shop.get(path + "/verdict.json").json()["log"]["name"]
-    assert len(shown) <= 120
-    assert shown.isprintable()
-    assert not set(shown) & set("/\\\r\n")
-    assert shop.get(path + "/verdict.pdf").content.startswith(b"%PDF-")
+    assert "&lt;script&gt;x" in page.text
+    name = shop.get(verdict + "/verdict.json").json()["log"]["name"]
+    assert name.isprintable()
+    assert not set(name) & set("/\\\r\n")
+    assert name in html.unescape(page.text)
+    assert shop.get(verdict + "/verdict.pdf").content.startswith(b"%PDF-")
 
 
 def test_a_hostile_correction_and_phase_are_only_shown(shop):
@@ -123,14 +134,6 @@ def test_a_hostile_correction_and_phase_are_only_shown(shop):
     asked = shop.get(shop.plan() + "/drive", params={"phase": EVIL})
     assert asked.status_code == 200
     assert "<script" not in asked.text
-
-
-def test_column_names_of_a_log_are_never_markup(shop):
-    log = made_log().replace(b"Coolant [\xc2\xb0C]", b"<script>x</script>")
-    drive = shop.drive(shop.plan(), log)
-    page = shop.get(drive.headers["location"])
-    assert "&lt;script&gt;x" in page.text
-    assert "<script" not in page.text
 
 
 def test_a_file_offered_to_save_has_a_harmless_name(shop):

@@ -3,7 +3,6 @@
 from itertools import product
 
 from tests.model.sheets import HERON, changed
-
 from witnessmark.model.build import BuildSheet, parse_build
 
 USE = ("road", "race only")
@@ -39,8 +38,13 @@ def engine_text(
         changes += [('minimum_boost = "0.45 bar"\n', "")]
     if induction != "turbocharged":
         changes += [('turbo = "1.0 mm"\n', "")]
+    if use == "race only":  # the demo's gaps are the builder's choice for it
+        changes += [("[rings]\n", '[rings]\ntop_gap_min = "0.40 mm"\n')]
     if fuel == "diesel":
-        changes += [('octane = "98 RON"\n', ""), ("compression_ratio = 9.2", "compression_ratio = 18")]
+        changes += [
+            ('octane = "98 RON"\n', ""),
+            ("compression_ratio = 9.2", "compression_ratio = 18"),
+        ]
     if fuel == "ethanol blend":
         changes += [('ethanol = "0 %"', 'ethanol = "30 %"')]
     if follower == "flat tappet":

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.jobs.engines import FOLLOWER, FUEL, INDUCTION, RING, SORTS, USE, engine
 
+from tests.jobs.engines import FOLLOWER, FUEL, INDUCTION, RING, SORTS, USE, engine
 from witnessmark.errors import UserError, UserErrors
 from witnessmark.jobs import book as jobs_book
 from witnessmark.jobs.book import (
@@ -40,7 +40,7 @@ def test_the_book_holds_what_was_asked_for():
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("sort", SORTS, ids=lambda s: "-".join(s))
+@pytest.mark.parametrize("sort", SORTS, ids="-".join)
 def test_every_sort_of_engine_gets_one_recipe_for_its_cam_and_fuel(sort):
     sheet = engine(*sort)
     found = choose(sheet, BOOK).recipe.file
@@ -97,9 +97,7 @@ def test_the_build_sheet_may_name_school_or_recipe():
 def test_the_cam_goes_before_the_rings():
     choice = chosen(engine("road", "turbocharged", "flat tappet", "petrol", "steel, chrome-faced"))
     assert choice.recipe == "flat-tappet"
-    assert any(
-        text.startswith("hard-rings is set aside by the cam") for text in choice.set_aside
-    )
+    assert any(text.startswith("hard-rings is set aside by the cam") for text in choice.set_aside)
 
 
 def test_hard_rings_go_before_boost():
@@ -228,7 +226,10 @@ def with_change(data, path):
     for key in path[:-1]:
         here = here[key]
     old = here[path[-1]]
-    here[path[-1]] = (not old) if isinstance(old, bool) else f"{old}." if isinstance(old, str) else old + 1
+    if isinstance(old, bool):
+        here[path[-1]] = not old
+    else:
+        here[path[-1]] = f"{old}." if isinstance(old, str) else old + 1
     return data
 
 

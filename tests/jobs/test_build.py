@@ -38,7 +38,7 @@ def test_text_as_editors_save_it(tmp_path, encoding):
         (b"\0\0\0\0", "not plain text"),
         ('bore = "55 µm"'.encode("cp1252"), "not plain text"),
         (b"\xff\xfe\0", "not plain text"),
-        (b"# " + b"x" * 1_100_000, "too big"),
+        (b"# " + b"x" * 5_100_000, "too big"),
         (b"bore = 84 mm", "cannot be read"),
     ],
 )

@@ -3,8 +3,8 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tests.jobs.engines import FOLLOWER, FUEL, INDUCTION, RING, SORTS, USE, engine, engine_text
 
+from tests.jobs.engines import FOLLOWER, FUEL, INDUCTION, RING, SORTS, USE, engine, engine_text
 from witnessmark.errors import UserError, UserErrors
 from witnessmark.jobs.book import copy_recipe, open_book
 from witnessmark.jobs.plan import highest_asked, make_plan
@@ -258,12 +258,12 @@ def test_every_line_and_number_says_why_and_who(sort, school):
         if phase.place == "on the road":
             assert any("mph" in gate.said.read(plan.prefer) for gate in phase.gates)
     assert any(item.hard_stop for item in plan.inspections)
-    assert all(
-        s.running_time or s.calendar_time for s in plan.services
-    ), "distance alone never brings a service"
+    assert all(s.running_time or s.calendar_time for s in plan.services), (
+        "distance alone never brings a service"
+    )
 
 
-@pytest.mark.parametrize("sort", SORTS[::5], ids=lambda s: "-".join(s))
+@pytest.mark.parametrize("sort", SORTS[::5], ids="-".join)
 def test_boost_is_only_spoken_of_where_there_is_some(sort):
     plan = make_plan(engine(*sort))
     boosted = sort[1] != "natural"
@@ -358,3 +358,14 @@ def test_the_sheets_own_units_and_assumptions_reach_the_plan():
     assert plan.prefer == sheet.prefer
     assert plan.assumptions == sheet.assumptions
     assert (plan.serial, plan.build_sha256) == ("TS-0417", sheet.sha256)
+
+
+def test_what_was_assumed_is_said_beside_the_line_that_shows_it():
+    sheet = engine(
+        "road", "natural", "bucket", "petrol", "steel, nitrided",
+        ('end_float_min = "0.08 mm"\nend_float_max = "0.25 mm"\n', ""),
+    )  # fmt: skip
+    line = next(i for i in make_plan(sheet).inspections if i.id == "end-float").line
+    assert "assumed, not on the build sheet: least end float allowed" in line.authority.cite
+    stated = next(i for i in HERON.inspections if i.id == "end-float").line
+    assert "assumed" not in stated.authority.cite

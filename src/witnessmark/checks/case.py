@@ -62,9 +62,16 @@ class Case:
 
     @cached_property
     def loaded(self) -> Mask | None:
-        """Where the engine is worked; None when the log shows no load."""
+        """Where the engine is loaded; None when the log shows no load."""
         return (
             None if self.load is None else self.running & measure.is_loaded(self.load, self.terms)
+        )
+
+    @cached_property
+    def worked(self) -> Mask | None:
+        """Where the engine does the work that seats rings; None when the log shows no load."""
+        return (
+            None if self.load is None else self.running & measure.is_worked(self.load, self.terms)
         )
 
     @cached_property

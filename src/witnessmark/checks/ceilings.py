@@ -73,6 +73,15 @@ def oil_ceiling(case: Case) -> Iterator[Finding]:
     yield from _temperature(case, "oil_temperature", "oil.ceiling", "Oil temperature")
 
 
+def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
+    """Oil pressure stays under what would mean a relief valve that does not open."""
+    limit = case.terms.phase.ceilings.get("oil_pressure")
+    # Where the log has no oil pressure, its floor says so; once is enough.
+    if limit is not None and "oil_pressure" in case.log:
+        pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
+        yield _judge(case, Ceiling("oil.high", "Oil pressure", pressure, limit, required))
+
+
 def _temperature(case: Case, channel: str, check: str, title: str) -> Iterator[Finding]:
     limit = case.terms.phase.ceilings.get(channel)
     if limit is None:

@@ -124,9 +124,18 @@ def choose_load(log: Log, terms: Terms) -> Load | None:
 
 
 def is_loaded(load: Load, terms: Terms) -> Mask:
-    """Where the engine is worked, by the limit that belongs to the load's channel."""
-    limit = {"manifold_pressure": "load_pressure", "engine_load": "load_fraction"}
-    return load.values > terms[limit.get(load.channel, "load_pedal")]
+    """Where the engine is loaded: what a cold one must not be."""
+    return load.values > terms[_limit(load, "load_pressure")]
+
+
+def is_worked(load: Load, terms: Terms) -> Mask:
+    """Where the engine is worked: what seats rings."""
+    return load.values > terms[_limit(load, "work_pressure")]
+
+
+def _limit(load: Load, pressure: str) -> str:
+    named = {"manifold_pressure": pressure, "engine_load": "load_fraction"}
+    return named.get(load.channel, "load_pedal")
 
 
 def is_lugged(load: Load, terms: Terms) -> Mask:

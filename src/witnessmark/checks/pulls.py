@@ -18,13 +18,13 @@ def load_pulls(case: Case) -> Iterator[Finding]:
     wanted = case.terms.phase.evidence.get("pulls")
     if wanted is None:
         return
-    if case.load is None or case.loaded is None:
+    if case.load is None or case.worked is None:
         yield case.missing(
             "work.pulls", "Pulls under load", "how hard the engine worked", needs="load",
             fit="Log manifold pressure, calculated load or the pedal.",
         )  # fmt: skip
         return
-    pulls = _stretches(case, case.loaded, up=True)
+    pulls = _stretches(case, case.worked, up=True)
     rise, least = case.terms["pull_rise"], case.terms["pull_time"]
     good = [p for p in pulls if p.change >= rise and p.span.length >= least and p.warm]
     numbers: Values = {
@@ -57,7 +57,7 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
     shut, by = case.closed
     pulls = _stretches(case, case.running & shut, up=False)
     start, fall, least = (case.terms[n] for n in ("overrun_from", "overrun_fall", "overrun_time"))
-    tried = [p for p in pulls if p.start >= start and p.in_gear]
+    tried = [p for p in pulls if p.start >= start]
     good = [p for p in tried if p.change >= fall and p.span.length >= least]
     numbers: Values = {
         "found": count(len(good)), "wanted": wanted.value, "by": by,
@@ -70,11 +70,15 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
     yield enough(
         "work.overrun", "Engine braking", wanted, len(good),
         Said("{found} shut-throttle pulls in gear of {least} and {fall} or more, {wanted} wanted; "
-             "{short} too short or too small to count. {quality}By {by}.", numbers),
+             "{short} more were too short or too small, or out of gear. {quality}By {by}.", numbers),
         Said("Drive {more} more: from just under {ceiling} lift right off in gear and let it "
              "pull down to {from}.", numbers),
         tuple(p.event for p in good),
     )  # fmt: skip
+
+
+# Share of a change of engine speed after which the rest is a tail; common practice, no source.
+_NEARLY_ALL = 0.95
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,6 @@ class Stretch:
     start: float  # rev/s
     change: float  # rev/s, positive in the wanted direction
     warm: bool
-    in_gear: bool
 
     @property
     def event(self) -> Event:
@@ -100,39 +103,52 @@ class Stretch:
 
 
 def _stretches(case: Case, state: Mask, *, up: bool) -> list[Stretch]:
-    """Stretches of a throttle state, each cut to its rise (or fall) of engine speed."""
-    speed, found = case.log["engine_speed"], []
-    for whole in case.log.spans(state):
-        samples = case.log.at(whole)
-        part = speed[samples] if up else -speed[samples]
-        if len(part) < 2 or np.isnan(part).any():
+    """Stretches of a throttle state, each cut to the part in which engine speed rose (or fell)."""
+    shortest = case.terms["pull_time" if up else "overrun_time"] / 2
+    found = []
+    for whole in case.log.spans(state, at_least=shortest):
+        part = case.log.at(whole)
+        speed = case.log["engine_speed"][part] * (1 if up else -1)
+        if len(speed) < 2 or np.isnan(speed).any():
             continue
-        top = int(part.argmax())
-        low = int(part[: top + 1].argmin())
-        first, last = samples.start + low, samples.start + top
-        end = float(case.log.time[last] + case.log.held[last])
-        warm = case.warm is None or bool(case.warm[first])
-        found.append(
-            Stretch(
-                Span(float(case.log.time[first]), end), abs(float(part[low])),
-                float(part[top] - part[low]), warm, _in_gear(case, first, last),
-            )
-        )  # fmt: skip
+        # What is left when nearly all of the change is done is a tail at idle, not a pull.
+        low = int(speed[: int(speed.argmax()) + 1].argmin())
+        done = speed[low] + _NEARLY_ALL * (speed.max() - speed[low])
+        top = low + int(np.argmax(speed[low:] >= done))
+        first, last = part.start + low, part.start + top
+        last = first + _while_in_gear(case, first, last)
+        found.append(_stretch(case, first, last))
     return found
 
 
-def _in_gear(case: Case, first: int, last: int) -> bool:
-    """Whether engine and road speed fell together; without a road speed, that it fell slowly."""
+def _stretch(case: Case, first: int, last: int) -> Stretch:
+    log = case.log
+    span = Span(float(log.time[first]), float(log.time[last] + log.held[last]))
+    start, end = float(log["engine_speed"][first]), float(log["engine_speed"][last])
+    warm = case.warm is None or bool(case.warm[first])
+    return Stretch(span, start, abs(end - start), warm)
+
+
+def _while_in_gear(case: Case, first: int, last: int) -> int:
+    """Samples from the first for which the engine and the car went together.
+
+    With a road speed: while their ratio stays near where it began. Without one: all of them, or
+    none if the engine changed faster than a car can.
+    """
     speed = case.log["engine_speed"][first : last + 1]
-    if "road_speed" in case.log:
-        road = case.log["road_speed"][first : last + 1]
-        if not (road > case.terms["moving_speed"]).all():
-            return False
-        ratio = speed / road
-        middle = float(np.median(ratio))
-        return bool(np.mean(np.abs(ratio / middle - 1)) < case.terms["gear_slip"])
-    length = float(case.log.time[last] - case.log.time[first])
-    return length > 0 and abs(float(speed[-1] - speed[0])) / length < case.terms["clutch_fall"]
+    if "road_speed" not in case.log:
+        length = float(case.log.time[last] - case.log.time[first])
+        slow = length > 0 and abs(float(speed[-1] - speed[0])) / length < case.terms["clutch_fall"]
+        return last - first if slow else 0
+    road = case.log["road_speed"][first : last + 1]
+    since = case.log.time[first : last + 1] - case.log.time[first]
+    rolling = road > case.terms["moving_speed"]
+    ratio = np.divide(speed, road, out=np.zeros_like(speed), where=rolling)
+    # Polled channels lag each other: the ratio is taken over the first moments, not one sample.
+    begin = float(np.median(ratio[since <= case.terms["overrun_time"] / 2]))
+    slipping = ~rolling | (np.abs(ratio - begin) > case.terms["gear_slip"] * begin)
+    gone = np.flatnonzero(slipping & (since > case.terms["overrun_time"] / 2))
+    return int(gone[0]) - 1 if len(gone) else last - first
 
 
 def _quality(case: Case, pulls: list[Stretch]) -> str:

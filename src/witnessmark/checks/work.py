@@ -8,6 +8,7 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.load_map import LoadMap
 from witnessmark.checks.terms import count, enough, fraction, seconds
 from witnessmark.model.finding import Finding
+from witnessmark.model.plan import Doing
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity
 
@@ -38,6 +39,32 @@ def running_time(case: Case) -> Iterator[Finding]:
              {"found": seconds(length), "wanted": wanted.value}),
         Said("Run the engine for {wanted} in all; stops may lie between.",
              {"wanted": wanted.value}),
+    )  # fmt: skip
+
+
+def hold_time(case: Case) -> Iterator[Finding]:
+    """The phase's hold speeds were held as long as it asks, counted up over stops."""
+    wanted = case.terms.phase.evidence.get("hold_time")
+    speeds = [
+        step.numbers["speed"].value
+        for step in case.terms.phase.steps
+        if step.doing is Doing.HOLD and "speed" in step.numbers
+    ]
+    if wanted is None or not speeds:
+        return
+    band = case.terms["hold_band"]
+    off = np.min([np.abs(case.log["engine_speed"] - speed.value) for speed in speeds], axis=0)
+    length = case.log.total(off <= band)
+    numbers: Values = {
+        "found": seconds(length), "wanted": wanted.value, "speed": speeds[0],
+        "band": case.terms.limits["hold_band"].value,
+        "more": "" if len(speeds) == 1 else " and the other hold speeds",
+    }  # fmt: skip
+    yield enough(
+        "shown.hold", "Held speed", wanted, length,
+        Said("{found} within ±{band} of {speed}{more}, at least {wanted} wanted.", numbers),
+        Said("Hold {speed}{more} until {wanted} have come together; stops may lie between.",
+             numbers),
     )  # fmt: skip
 
 
@@ -95,14 +122,14 @@ def share_under_load(case: Case) -> Iterator[Finding]:
     wanted = case.terms.phase.evidence.get("loaded_share")
     if wanted is None:
         return
-    if case.load is None or case.loaded is None:
+    if case.load is None or case.worked is None:
         yield case.missing(
             "work.share", "Share under load", "how hard the engine worked", needs="load",
             fit="Log manifold pressure, calculated load or the pedal.",
         )  # fmt: skip
         return
     whole = case.log.total(case.moving)
-    share = case.log.total(case.moving & case.loaded) / whole if whole else 0.0
+    share = case.log.total(case.moving & case.worked) / whole if whole else 0.0
     yield enough(
         "work.share", "Share under load", wanted, share,
         Said("{found} of the driving under load, at least {wanted} wanted. By {by}.",

@@ -9,7 +9,7 @@ from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
 from witnessmark.cli.options import Out, Quiet, Recipe, Units, preferences
-from witnessmark.cli.output import bar, check_endings, write_all
+from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import freeze
 from witnessmark.jobs.plan import make_plan
@@ -47,7 +47,11 @@ def plan(
 
             return plan_pdf(made, prefer, sha256, dated=sheet.identity.signed_on)
 
-        makers = {".html": html, ".pdf": pdf, ".json": lambda: json.dumps(frozen, indent=2) + "\n"}
+        makers: dict[str, Maker] = {
+            ".html": html,
+            ".pdf": pdf,
+            ".json": lambda: json.dumps(frozen, indent=2) + "\n",
+        }
         with bar(quiet) as progress:
             write_all(out or (), makers, progress.step)
         if not quiet:

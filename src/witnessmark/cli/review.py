@@ -11,7 +11,7 @@ from rich.text import Text
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown, stderr
 from witnessmark.cli.options import Out, Quiet, Recipe, Units, preferences
-from witnessmark.cli.output import bar, check_endings, write_all
+from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
 from witnessmark.jobs.build import load_build
@@ -25,7 +25,9 @@ from witnessmark.report.terminal import verdict_terminal
 
 
 def review(
-    log: Annotated[Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")],
+    log: Annotated[
+        Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")
+    ],
     phase: Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")],
     build: Annotated[
         Path | None, typer.Option(help="Build sheet; the plan is made from it afresh.")
@@ -71,7 +73,7 @@ def review(
 
                 return verdict_pdf(found, prefer)
 
-            makers = {
+            makers: dict[str, Maker] = {
                 ".html": html,
                 ".pdf": pdf,
                 ".json": lambda: json.dumps(verdict_json(found, prefer), indent=2) + "\n",

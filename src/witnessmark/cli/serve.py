@@ -2,6 +2,7 @@
 
 import ipaddress
 import socket
+from contextlib import ExitStack, suppress
 from typing import Annotated
 
 import typer
@@ -43,16 +44,19 @@ def serve(
         create_app(), log_level="warning", server_header=False, limit_concurrency=_MOST_AT_ONCE,
         timeout_keep_alive=_IDLE, proxy_headers=False,
     )  # fmt: skip
-    uvicorn.Server(config).run(sockets=[listener])
+    with suppress(KeyboardInterrupt):
+        uvicorn.Server(config).run(sockets=[listener])
 
 
 def _listen(host: str, port: int) -> socket.socket:
     """A socket at that address. Raises UserError if it cannot be had."""
     try:
         family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
-        listener = socket.socket(family, socket.SOCK_STREAM)
-        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        listener.bind((host, port))
+        with ExitStack() as until_bound:
+            listener = until_bound.enter_context(socket.socket(family, socket.SOCK_STREAM))
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listener.bind((host, port))
+            until_bound.pop_all()
     except OSError as error:
         raise UserError(
             f"{host}, port {port}", f"it cannot be listened at ({error.strerror})",

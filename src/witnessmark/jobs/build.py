@@ -3,16 +3,12 @@
 from pathlib import Path
 from typing import Any
 
-from witnessmark.errors import UserError
+from witnessmark.jobs.text_file import read_text
 from witnessmark.model.build import BuildSheet, parse_build
 from witnessmark.model.build_sheet.assume import may_be_left_out
 from witnessmark.model.build_sheet.fields import UNSAID
 from witnessmark.model.build_sheet.paths import keys
 from witnessmark.model.build_sheet.words import if_missing
-
-_MOST = 1_000_000  # bytes; a build sheet has a few thousand
-_LOOK = "Look at the name, the folder and its permissions"
-_UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
 def load_build(path: Path) -> BuildSheet:
@@ -20,7 +16,7 @@ def load_build(path: Path) -> BuildSheet:
 
     Raises UserError if the file cannot be read as text, UserErrors with every fault in it.
     """
-    return parse_build(_text(path), path.name)
+    return parse_build(read_text(path, "a build sheet, a TOML file"), path.name)
 
 
 def build_schema() -> dict[str, Any]:
@@ -54,34 +50,6 @@ def build_schema() -> dict[str, Any]:
         **schema,
         "title": "Witnessmark build sheet",
     }
-
-
-def _text(path: Path) -> str:
-    wrong = ""
-    if not path.exists():
-        wrong = "there is no such file"
-    elif path.is_dir():
-        wrong = "this is a folder"
-    elif path.is_file() and path.stat().st_size > _MOST:
-        wrong = "it is far too big for a build sheet"
-    if wrong:
-        raise UserError(str(path), wrong, "a build sheet, a TOML file, is wanted", _LOOK)
-    try:
-        return _decoded(path.read_bytes(), str(path))
-    except OSError as error:
-        found = f"it cannot be opened ({error.strerror})"
-        raise UserError(str(path), found, "a file you may read is wanted", _LOOK) from None
-
-
-def _decoded(content: bytes, where: str) -> str:
-    try:
-        text = content.decode("utf-16" if content.startswith(_UTF16) else "utf-8")
-    except UnicodeDecodeError:
-        text = "\0"
-    if "\0" in text:
-        remedy = "Save it as plain text, UTF-8, with the ending .toml"
-        raise UserError(where, "it is not plain text in UTF-8", "a TOML file is wanted", remedy)
-    return text
 
 
 def _inline(part: Any, tables: dict[str, Any]) -> Any:

@@ -81,7 +81,17 @@ class Filling:
                             "Give sentence and number the same 'when'")  # fmt: skip
                 found = "?"
             values[slot] = found
+        assumed = [_title(slot) for slot in values if "." in slot and self._assumed(slot, values)]
+        if assumed:
+            note = f"assumed, not on the build sheet: {', '.join(assumed)}"
+            cite = f"{authority.cite}; {note}" if authority.cite else note
+            authority = replace(authority, cite=cite)
         return Line(Said(text, values), why, authority, own)
+
+    def _assumed(self, path: str, values: Mapping[str, Quantity | str]) -> bool:
+        """Whether a value shown was put in by us; one that is not known says so itself."""
+        said = values[path] not in ("?", "not said", "not measured", "not known")
+        return said and self.sheet.assumed(path)
 
     def _sheet_slot(self, path: str, text: str) -> Quantity | str:
         try:
@@ -109,11 +119,14 @@ class Filling:
 
     def _note(self, number: Number) -> str:
         assumed = ", which is assumed" if self.sheet.assumed(number.of) else ""
-        title = field_at(BuildSheet, number.of).title or number.of
-        return f"{number.value} of the {title} on the build sheet{assumed}"
+        return f"{number.value} of the {_title(number.of)} on the build sheet{assumed}"
 
     def _fault(self, text: str, found: str, wanted: str, remedy: str) -> None:
         self.faults.append(UserError(f"{self.where}, '{text[:50]}'", found, wanted, remedy))
+
+
+def _title(path: str) -> str:
+    return field_at(BuildSheet, path).title or path
 
 
 def _value(limit: Limit | None) -> Quantity | None:

@@ -3,12 +3,14 @@
 import hashlib
 import json
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
 from witnessmark.errors import UserError
-from witnessmark.jobs.book import Book
+from witnessmark.jobs.book import DEFAULT_OWNER, Book
+from witnessmark.jobs.text_file import read_text
 from witnessmark.model.plan import RunPlan
 
 FORMAT = "witnessmark plan 1"
@@ -46,6 +48,23 @@ def thaw(frozen: Mapping[str, Any], where: str = "plan") -> RunPlan:
         ) from None  # fmt: skip
 
 
+def parse_plan(text: str, where: str) -> RunPlan:
+    """The plan in the text of a frozen one. Raises UserError as `thaw` does, or if not JSON."""
+    try:
+        data = json.loads(text.removeprefix("\ufeff"))
+    except (ValueError, RecursionError):
+        raise UserError(
+            where, "this cannot be read as JSON", "a frozen plan is wanted",
+            "Take the file as it was saved, or make the plan again from the build sheet",
+        ) from None  # fmt: skip
+    return thaw(data, where)
+
+
+def load_plan(path: Path) -> RunPlan:
+    """The plan in a file. Raises UserError as `parse_plan` does, or if it cannot be read."""
+    return parse_plan(read_text(path, "a frozen plan, plan.json"), path.name)
+
+
 def plan_hash(body: object) -> str:
     """SHA-256 of a plan's JSON values in one fixed order, as hexadecimal."""
     text = json.dumps(body, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
@@ -60,6 +79,11 @@ def drift(plan: RunPlan, book: Book) -> str | None:
     choice = plan.choice
     now = next((r for r in book.recipes if r.file.id == choice.recipe), None)
     kept = f"This plan keeps version {choice.version} ({choice.sha256[:12]})."
+    if now is None and choice.owner != DEFAULT_OWNER:
+        return (
+            f"The recipe {choice.recipe} is {choice.owner}'s own and not in this book, so it was "
+            f"not compared. {kept}"
+        )
     if now is None:
         return f"The recipe {choice.recipe} is no longer in the book. {kept}"
     if now.sha256 != choice.sha256:

@@ -129,9 +129,8 @@ def _phase(fill: Filling, phase: PhaseFile, cautions: Cautions) -> Phase:
 
 def _step(fill: Filling, step: StepFile) -> Step:
     numbers = fill.table(step.numbers)
-    return Step(
-        step.doing, fill.said(step.said, step.why, step.authority(fill.owner), numbers), numbers
-    )
+    said = fill.beside(numbers).said(step.said, step.why, step.authority(fill.owner), {})
+    return Step(step.doing, said, numbers)
 
 
 def _speeds(step: Step) -> dict[str, Limit]:

@@ -151,6 +151,7 @@ _MEANING = {
     "pulls": "Pulls under load.",
     "overrun_pulls": "Engine-braking pulls on a shut throttle.",
     "load_cells": "Cells of the speed and load map that were driven.",
+    "cells_per_minute": "Evenly used cells in a typical minute of driving.",
     "loaded_share": "Share of the driving under load.",
 }
 

@@ -187,12 +187,20 @@ def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None)
     if pauses:
         said = f"{pauses:,} pause{'s' * (pauses > 1)} in recording, {lost_time:,.0f} s in all"
         parts.notes.append(Note("time", f"{said}: nothing is known of them"))
+    whole = {n for n, kept in used.items() if keep is None and _whole(kept, len(base))}
     channels = {
-        name: hold(base, values, used[name][0][0].entry.hold) for name, values in fresh.items()
+        name: values if name in whole else hold(base, values, used[name][0][0].entry.hold)
+        for name, values in fresh.items()
     }
-    columns = _columns(parts, used, fresh, time, date)
+    shares = {n: 1.0 if n in whole else float(np.isfinite(v).mean()) for n, v in fresh.items()}
+    columns = _columns(parts, used, shares, time, date)
     parts.notes.extend(refuse.removed(c) for kept in used.values() for c in kept if c[1].removed)
     return Log(source, base, standing, channels, columns, tuple(parts.notes))
+
+
+def _whole(kept: Sequence[Candidate], samples: int) -> bool:
+    """Whether one of the columns has a sound reading at every sample."""
+    return any(seen.count == samples and not seen.removed for _, seen in kept)
 
 
 def _together(kept: Sequence[Candidate]) -> Floats:
@@ -216,7 +224,7 @@ def _sampled(parts: _Parts, fresh: Mapping[str, Floats]) -> NDArray[np.bool_] | 
 def _columns(
     parts: _Parts,
     used: Mapping[str, Sequence[Candidate]],
-    fresh: Mapping[str, Floats],
+    shares: Mapping[str, float],
     time: RawColumn,
     date: RawColumn | None,
 ) -> tuple[Column, ...]:
@@ -229,7 +237,6 @@ def _columns(
     if date is not None:
         told[date.name] = Column(date.name, "", "time", "", How.NAMED, "the day of each row", 1.0)
     for name, kept in used.items():
-        share = float(np.isfinite(fresh[name]).mean())
         for measured, _ in kept:
             claim = measured.claim
             told[claim.column.name] = Column(
@@ -239,7 +246,7 @@ def _columns(
                 shown(measured.taken),
                 claim.how,
                 claim.why,
-                share,
+                shares[name],
             )
     for claim in parts.done:
         why = claim.why

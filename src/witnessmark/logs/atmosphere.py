@@ -23,7 +23,9 @@ class Atmosphere:
         """Take the claims that have numbers, and keep a thin copy of those that may answer."""
         self._claims = [c for c in claims if c.entry and c.entry.channel.name in _ASKED]
         self._numbers = {
-            c.column.name: numbers[c.column.name][:: max(1, len(numbers[c.column.name]) // _ENOUGH)].copy()
+            c.column.name: numbers[c.column.name][
+                :: max(1, len(numbers[c.column.name]) // _ENOUGH)
+            ].copy()
             for c in self._claims
         }
         self._answer: tuple[float, str] | None = None

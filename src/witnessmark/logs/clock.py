@@ -17,6 +17,7 @@ DAY = 86_400.0
 _EPOCHS = ((1e9, 4e9, 1.0), (1e12, 4e12, 1e-3), (1e15, 4e15, 1e-6), (1e18, 4e18, 1e-9))
 _SPREADSHEET_DAYS = (20_000.0, 80_000.0)  # days since 1899-12-30: 1954 to 2119
 # A logger takes a row every 0.5 ms to 60 s; whole steps of 5 and more are milliseconds.
+_HEAD = 20_000  # rows that show what the step is
 _SHORTEST_STEP, _WHOLE_STEP, _MICRO_STEP = 0.0005, 5.0, 5000.0
 
 _DATE = r"(?:(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3,9})[-/.](\d{1,4})[T\s,]*)?"
@@ -57,7 +58,8 @@ def _all_numbers(cells: Sequence[str]) -> bool:
 def from_numbers(values: Floats, unit: str, whole: bool) -> Ticks:
     """Seconds from a numeric time column. `whole`: its cells hold whole numbers only."""
     known = scale(unit, Kind.DURATION) if unit else None
-    finite = values[np.isfinite(values)]
+    head = values[:_HEAD]
+    finite = head[np.isfinite(head)]
     first = float(finite[0]) if finite.size else 0.0
     for low, high, factor in _EPOCHS:
         if low < first < high and (known is None or abs(known.factor - factor) < 1e-12):

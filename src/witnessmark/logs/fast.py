@@ -1,6 +1,6 @@
 """The quick way in for a large, perfectly regular log: polars reads only what is used."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -12,6 +12,7 @@ from witnessmark.logs.cells import is_blank
 from witnessmark.logs.layout import Layout
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.text import Raw
+from witnessmark.units import Scale
 
 WORTH = 2_000_000  # bytes; below, the careful way takes no time either
 _BLOCK = 1 << 20  # bytes looked at in one go, to stay in the processor's cache
@@ -22,31 +23,23 @@ def read_fast(
     layout: Layout,
     sample: Table,
     texts: Collection[str],
-    used: Collection[str],
+    used: Mapping[str, Scale | None],
     decimal: str,
 ) -> Table | None:
     """The used columns as numbers (those in `texts` as text), or None if the file is untidy.
 
     `sample`: the first rows, read the careful way. Every column of it is in the answer.
+    `used`: by name, the way to SI where it is known already: on the way in it costs nothing.
     """  # fmt: skip
     begin = _begin(raw, layout)
     names = [c.name for c in sample.columns]
     if begin is None or len(names) != layout.width or decimal == layout.delimiter:
         return None
     last = names[-1]
-    wanted = [i for i, n in enumerate(names) if n in used or n in texts or n == last]
-    schema = {
-        n: pl.String if n in texts or (n == last and n not in used) else pl.Float64 for n in names
-    }
     with ThreadPoolExecutor(1) as other:
         counting = other.submit(_count, raw, begin, ord(layout.delimiter))
         try:
-            frame = pl.read_csv(
-                raw.path or bytes(raw.data), has_header=False, schema=schema,
-                columns=wanted, separator=layout.delimiter, skip_lines=layout.body - 1,
-                quote_char=None, decimal_comma=decimal == ",", raise_if_empty=False,
-                null_values=_blanks(sample), encoding="utf8",
-            )  # fmt: skip
+            frame = _scan(raw, layout, sample, texts, used, decimal)
         except (PolarsError, UnicodeDecodeError):
             return None
         delimiters = counting.result()
@@ -57,8 +50,35 @@ def read_fast(
         return None
     # In one piece each, so that numpy can use them where they lie.
     frame = frame.rechunk()
-    columns = [_column(c, frame, c.name in used or c.name in texts) for c in sample.columns]
-    return Table(sample.name, frame.height, columns, layout.delimiter, notes=())
+    columns = [_column(c, frame, texts, used) for c in sample.columns]
+    return Table(sample.name, frame.height, columns, layout.delimiter)
+
+
+def _scan(
+    raw: Raw,
+    layout: Layout,
+    sample: Table,
+    texts: Collection[str],
+    used: Mapping[str, Scale | None],
+    decimal: str,
+) -> pl.DataFrame:
+    """The used columns and the last one; PolarsError when a cell is not what it should be."""
+    names = [c.name for c in sample.columns]
+    rows = pl.scan_csv(
+        raw.path or bytes(raw.data), has_header=False, separator=layout.delimiter,
+        schema={n: pl.Float64 if n in used and n not in texts else pl.String for n in names},
+        skip_lines=layout.body - 1, quote_char=None, decimal_comma=decimal == ",",
+        raise_if_empty=False, null_values=_blanks(sample),
+    )  # fmt: skip
+    wanted = [n for n in names if n in used or n in texts or n == names[-1]]
+    return rows.select([_in_si(n, used.get(n)) for n in wanted]).collect()
+
+
+def _in_si(name: str, by: Scale | None) -> pl.Expr:
+    column = pl.col(name)
+    if by is not None and by.factor != 1.0:
+        column = column * by.factor
+    return column + by.offset if by is not None and by.offset else column
 
 
 def _begin(raw: Raw, layout: Layout) -> int | None:
@@ -108,14 +128,16 @@ def _even_lines(raw: Raw, begin: int, layout: Layout) -> bool:
     return over in (0, wanted)
 
 
-def _column(column: RawColumn, frame: pl.DataFrame, used: bool) -> RawColumn:
-    if not used:
+def _column(
+    column: RawColumn,
+    frame: pl.DataFrame,
+    texts: Collection[str],
+    used: Mapping[str, Scale | None],
+) -> RawColumn:
+    if column.name not in texts and column.name not in used:
         share = 1.0 if column.cells is None else filled(column.cells)
         return replace(column, cells=None, share=share)
-    series = frame[column.name]
-    if series.dtype == pl.String:
-        return replace(column, cells=series)
-    return replace(column, cells=series)
+    return replace(column, cells=frame[column.name], si=used.get(column.name) is not None)
 
 
 def filled(cells: pl.Series) -> float:

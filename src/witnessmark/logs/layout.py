@@ -14,7 +14,8 @@ from witnessmark.units import known_unit
 DELIMITERS = ",;\t|"
 NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 HEAD_LINES = 400  # a preamble longer than this has not been met
-_RUN = 3  # rows of readings in a row make the body of a log; fewer may be a preamble
+# So many rows, most of them readings, make the body of a log; fewer may be a preamble.
+_RUN, _RUN_SHARE = 5, 0.6
 _HEADER_ROWS = 4  # names, second names, units and one more
 _UNIT_SHARE = 0.6  # of a row's cells being units makes it the unit row
 
@@ -124,15 +125,16 @@ def _try(head: Sequence[str], delimiter: str, score: Scorer) -> tuple[float, Lay
     width, often = widths.most_common(1)[0]
     regular = often / sum(row.reading for row in rows)
     options = []
-    for start in _starts(rows, width):
+    for start in _starts(rows):
         block = _block(rows, start, width)
         header = _header(block, score)
         worth = sum(map(score, header[0])) if header else -1.0
-        options.append((worth, -start, start, header))
+        options.append((worth, -start, header, block[0].number - 1 if block else 0))
     if not options:
         return None
-    worth, _, start, header = max(options, key=lambda option: option[:2])
-    layout = _layout(rows, start, width, delimiter, header)
+    worth, back, header, above = max(options, key=lambda option: option[:2])
+    start = -back
+    layout = _layout(rows[start].number, width, delimiter, header, above)
     body = [row for row in rows[start:] if row.reading]
     numeric = sum(_numeric_share(row.cells) for row in body) / len(body)
     # Known names decide; then how regular the rows are and how many of their cells read well.
@@ -151,27 +153,32 @@ def _numeric_share(cells: Sequence[str]) -> float:
     return sum(map(looks_like_reading, filled)) / max(len(filled), 1)
 
 
-def _starts(rows: Sequence[_Line], width: int) -> list[int]:
+def _starts(rows: Sequence[_Line]) -> list[int]:
     """Where a body of readings may begin: after a row of words, or at the very top."""
     found = []
     for i, row in enumerate(rows):
-        fits = row.reading and abs(len(row.cells) - width) <= 1
-        if not fits or (i > 0 and rows[i - 1].reading and len(rows[i - 1].cells) >= width - 1):
+        if not row.reading or len(row.cells) < 2 or (i > 0 and rows[i - 1].reading):
             continue
         run = rows[i : i + _RUN]
-        if all(r.reading for r in run) and (len(run) == _RUN or i + len(run) == len(rows)):
+        if sum(r.reading for r in run) >= _RUN_SHARE * len(run):
             found.append(i)
     return found
 
 
 def _block(rows: Sequence[_Line], start: int, width: int) -> list[_Line]:
-    """The rows of words right above the body that are wide enough to be its header."""
+    """The rows of words right above the body that are wide enough to be its header.
+
+    A ruler or a remark between the header and the readings is passed over.
+    """
     block: list[_Line] = []
     for row in reversed(rows[max(0, start - _HEADER_ROWS) : start]):
-        filled = sum(bool(cell) for cell in row.cells)
-        if row.reading or filled < 2 or not 0.5 * width <= len(row.cells) <= width + 1:
+        if row.reading:
             break
-        block.insert(0, row)
+        filled = sum(bool(cell) for cell in row.cells)
+        if filled >= 2 and 0.5 * width <= len(row.cells) <= width + 1:
+            block.insert(0, row)
+        elif block:
+            break
     return block
 
 
@@ -211,17 +218,11 @@ def _header(block: Sequence[_Line], score: Scorer) -> Header | None:
     return names, tuple(bare_unit(cell) for cell in units), also, tuple(rows)
 
 
-def _layout(
-    rows: Sequence[_Line], start: int, width: int, delimiter: str, header: Header | None
-) -> Layout:
+def _layout(body: int, width: int, delimiter: str, header: Header | None, above: int) -> Layout:
     notes = []
     if header is None:
-        names: tuple[str, ...] = tuple(f"column {i}" for i in range(1, width + 1))
         notes.append("no row of column names: the columns are numbered from the left")
-        header = names, (), (), ()
-        headed = 0
-    else:
-        headed = len(header[3])
+        header = tuple(f"column {i}" for i in range(1, width + 1)), (), (), ()
     names, units, also, block = header
     names = tuple(undo_double_decoding(n) for n in names)
     if names[0][:1] in ("#", "%"):
@@ -229,13 +230,12 @@ def _layout(
     while len(names) > 1 and not names[-1] and len(names) > width - 1:
         names = names[:-1]
     size = len(names)
-    above = rows[start].number - 1 - headed
-    if headed and above > 0:
+    if above:
         notes.append(f"{above} line{'s' * (above > 1)} above the column names skipped")
     if any(also):
         notes.append("two rows name the columns: the one that names units is used")
     return Layout(
-        delimiter, names, _pad(units, size), _pad(also, size), block, rows[start].number,
+        delimiter, names, _pad(units, size), _pad(also, size), block, body,
         tuple(notes),
     )  # fmt: skip
 

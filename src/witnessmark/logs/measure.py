@@ -17,6 +17,7 @@ STANDARD_ATMOSPHERE = 101_325.0  # Pa; ISO 2533:1975, table 1
 # atmosphere. Common practice, no published source.
 _LEAST_ABSOLUTE = 9_000.0  # Pa
 _SHARE_BELOW = 0.01
+_ENOUGH = 100_000  # readings that stand for a whole column
 _AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
 
 
@@ -66,16 +67,23 @@ def convert(numbers: Floats, by: Scale) -> Floats:
     return values
 
 
+def known_scale(claim: Claim) -> Scale | None:
+    """Factor and offset to SI where the file names a unit that settles it, else None."""
+    if claim.entry is None or claim.entry.channel.kind is Kind.MIXTURE:
+        return None
+    kind = claim.entry.channel.kind
+    if kind is Kind.COUNT:
+        return scale(claim.unit, kind) or scale("", kind)
+    return scale(claim.unit, kind) if claim.unit else None
+
+
 def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
     entry = claim.entry
     assert entry is not None
     kind = entry.channel.kind
-    if claim.unit or kind is Kind.COUNT:
-        by = scale(claim.unit, kind)
-        if by is None:
-            by = scale("", kind)
-        assert by is not None, claim
-        return claim, claim.unit, by
+    by = known_scale(claim)
+    if by is not None:
+        return claim, claim.unit, Scale(1.0, 0.0) if claim.column.si else by
     fitting = units_that_fit(entry, numbers)
     if len(fitting) == 1:
         unit = fitting[0]
@@ -134,7 +142,7 @@ def _within(entry: Entry, values: Floats) -> bool:
 
 def _mixture(claim: Claim, numbers: Floats) -> Measured:
     """Lambda as it is, an air-fuel ratio through that of petrol: the values tell which."""
-    finite = numbers[np.isfinite(numbers)]
+    finite = _some(numbers)
     middle = float(np.median(finite)) if finite.size else 1.0
     if middle < _AFR_FROM:
         said = (
@@ -177,8 +185,19 @@ def _pressure(
     return Measured(_because(claim, said), values + outside, unit)
 
 
+def _some(values: Floats) -> Floats:
+    """Readings from all over a column, enough to tell what kind they are."""
+    thin = (
+        values[np.isfinite(values)]
+        if len(values) < 2 * _ENOUGH
+        else values[:: len(values) // _ENOUGH]
+    )
+    some: Floats = thin[np.isfinite(thin)]
+    return some
+
+
 def _counts_from_atmosphere(values: Floats) -> bool:
-    finite = values[np.isfinite(values)]
+    finite = _some(values)
     return bool(finite.size) and float((finite < _LEAST_ABSOLUTE).mean()) > _SHARE_BELOW
 
 

@@ -11,7 +11,9 @@ from witnessmark.model.log import Floats
 _BLOCK = 1 << 14  # readings looked at in one go, to stay in the processor's cache
 
 # Reading conventions, not limits on any engine.
-_WINDOW = 0.5  # s; a polled channel may carry its last value for so long before it moves
+_WINDOW = (
+    0.25  # s; a reading may have stood since an earlier poll, so a move gets this long at least
+)
 _BAD_SHARE = 0.02  # of readings beyond reason; more, and the column is not what it says
 _BAD_FEW = 2  # readings that prove nothing, however short the log
 _SPIKE_SHARE = 0.005  # of lone spikes that may be taken out as noise
@@ -92,10 +94,11 @@ def _clean(values: Floats, channel: Channel) -> Examined | None:
     for start in range(0, len(values), _BLOCK):
         # One reading more than the block, so that the move across its edge counts.
         block = values[start : start + _BLOCK + 1]
-        low, high = min(low, float(block.min())), max(high, float(block.max()))
+        least, most_here = float(block.min()), float(block.max())
         # Comparisons with NaN are false, so a blank ends the quick way too.
-        if not (low >= channel.low and high <= channel.high):
+        if not (least >= channel.low and most_here <= channel.high):
             return None
+        low, high = min(low, least), max(high, most_here)
         if high - low > most and len(block) > 1:
             step = np.subtract(block[1:], block[:-1], out=moves[: len(block) - 1])
             if not (step.max() <= most and step.min() >= -most):

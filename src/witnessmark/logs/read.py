@@ -11,6 +11,7 @@ from witnessmark.logs.correct import corrections as parse_corrections
 from witnessmark.logs.fast import WORTH, read_fast
 from witnessmark.logs.layout import HEAD_LINES, Layout, sniff
 from witnessmark.logs.long import unfold
+from witnessmark.logs.measure import known_scale
 from witnessmark.logs.naming import score
 from witnessmark.logs.recognise import claims
 from witnessmark.logs.rows import read_rows
@@ -118,10 +119,13 @@ def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, st
     decimal = _decimal(sample)
     told = parse_corrections(texts, sample.columns)
     time, date = pick(sample, told, decimal)
-    used = {c.column.name for c in claims(sample.columns, told) if c.entry is not None}
-    stamps = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
-    used |= {time.name} | ({date.name} if date else set())
-    table = read_fast(raw, layout, sample, stamps, used - stamps, decimal)
+    used = {
+        c.column.name: known_scale(c) for c in claims(sample.columns, told) if c.entry is not None
+    }
+    texts_of = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
+    if time.name not in texts_of:
+        used[time.name] = None
+    table = read_fast(raw, layout, sample, texts_of, used, decimal)
     return (table, layout, decimal) if table is not None else None
 
 

@@ -20,6 +20,7 @@ class RawColumn:
     `cells`: what stands in each cell, text or (from a tidy file) numbers. `rows`: the
     row of each cell when the column does not fill every row (a long log), None when it does.
     `share`: of the rows with something in the cell, where the first rows only were looked at.
+    `si`: its numbers were turned into SI on the way in.
     """
 
     name: str
@@ -28,6 +29,7 @@ class RawColumn:
     cells: pl.Series | None = None
     rows: Index | None = None
     share: float | None = None
+    si: bool = False
 
     @property
     def count(self) -> int:

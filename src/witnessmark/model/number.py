@@ -167,6 +167,7 @@ Days = Annotated[Number, AfterValidator(_in_kind(Kind.CALENDAR_TIME))]
 Distance = Annotated[Number, AfterValidator(_in_kind(Kind.DISTANCE))]
 Share = Annotated[Number, AfterValidator(_in_kind(Kind.FRACTION))]
 Count = Annotated[Number, AfterValidator(_in_kind(Kind.COUNT))]
+Ratio = Annotated[Number, AfterValidator(_in_kind(Kind.RATIO))]
 Kinded = Annotated[Number, AfterValidator(_has_kind)]
 
 

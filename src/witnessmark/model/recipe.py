@@ -16,6 +16,7 @@ from witnessmark.model.number import (
     Hours,
     Kinded,
     Number,
+    Ratio,
     Saying,
     Share,
     Speed,
@@ -85,6 +86,7 @@ class Evidence(Part):
     pulls: Count | None = None
     overrun_pulls: Count | None = None
     load_cells: Count | None = None
+    cells_per_minute: Ratio | None = None
     loaded_share: Share | None = None
 
 

@@ -12,6 +12,7 @@ from witnessmark.report.charts import charts
 from witnessmark.report.marks import INK, mark_svg
 from witnessmark.report.plan_view import plan_view
 from witnessmark.report.verdict_view import verdict_view
+from witnessmark.report.words import unbroken
 from witnessmark.units import Preferences
 
 _NOTHING = Markup("")
@@ -60,13 +61,13 @@ def plan_html(
     `prefer` : the reader's units; the plan's own if None.
     `sha256` : hash of the frozen plan, "" when it has not been frozen.
     """
-    view = plan_view(plan, prefer, sha256)
+    view = unbroken(plan_view(plan, prefer, sha256))
     return _environment().get_template("plan.html.j2").render(view=view, frame=frame)
 
 
 def verdict_html(review: Review, prefer: Preferences | None = None, frame: Frame = _ALONE) -> str:
     """The review as a page of its own, its charts inside. `prefer` as in `plan_html`."""
-    view = verdict_view(review, prefer)
+    view = unbroken(verdict_view(review, prefer))
     pictures = [
         # Our own drawing code made these; no text of the user's enters them unescaped.
         {"chart": c, "wide": Markup(c.wide), "narrow": Markup(c.narrow)}

@@ -18,15 +18,15 @@ INK = {
 
 _HEXAGON = "11,4 22,4 27.5,14 22,24 11,24 5.5,14"
 _STROKES = {
-    key(Answer.KEPT): ["M14 14H43"],
-    key(Answer.BROKEN): ["M14 14H27", "M31 22H43"],
+    key(Answer.KEPT): ["M14 14H44"],
+    key(Answer.BROKEN): ["M14 14H27", "M31 21H44"],
     key(Answer.TOO_LITTLE): ["M14 14H26"],
     key(Answer.NOT_SHOWN): [],
 }
 
 
 def mark_svg(answer: str) -> str:
-    """The mark of an answer (its key) as a small drawing, 46 × 28 units."""
+    """The mark of an answer (its key) as a small drawing, 40 × 24 units."""
     ink = INK[answer]
     dashes = ' stroke-dasharray="4 3"' if answer == key(Answer.NOT_SHOWN) else ""
     fill = ink if answer == key(Answer.BROKEN) else "none"
@@ -36,7 +36,7 @@ def mark_svg(answer: str) -> str:
     )
     lines = "".join(_stroke(path, ink, answer) for path in _STROKES[answer])
     return (
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 46 28" width="46" height="28" '
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="4 2 40 24" width="40" height="24" '
         f'aria-hidden="true" focusable="false">{bolt}{lines}</svg>'
     )
 

@@ -21,6 +21,7 @@ from witnessmark.report.charts import charts
 from witnessmark.report.marks import INK, mark_svg
 from witnessmark.report.plan_view import plan_view
 from witnessmark.report.verdict_view import verdict_view
+from witnessmark.report.words import unbroken
 from witnessmark.units import Preferences
 
 
@@ -36,7 +37,7 @@ def plan_pdf(
     `sha256` : hash of the frozen plan, "" when it has not been frozen.
     `dated` : date written into the file's properties (the day the plan was frozen); none if None.
     """
-    view = plan_view(plan, prefer, sha256)
+    view = unbroken(plan_view(plan, prefer, sha256))
     return _compile("plan.typ", {"view": asdict(view), "dated": _date(dated)})
 
 
@@ -44,7 +45,7 @@ def verdict_pdf(
     review: Review, prefer: Preferences | None = None, dated: date | None = None
 ) -> bytes:
     """The review with its charts, dated by the log's own start unless told otherwise."""
-    view = verdict_view(review, prefer)
+    view = unbroken(verdict_view(review, prefer))
     pictures = [
         {"title": c.title, "svg": c.wide, "alt": c.alt, "caption": c.caption}
         for c in charts(review, prefer, narrow=False)

@@ -101,7 +101,7 @@ def verdict_terminal(review: Review, prefer: Preferences | None = None) -> Rende
     parts.append(_title("What this log does not show"))
     if view.missing:
         parts.extend(
-            _paragraph(f"{f.title}{' (required)' if f.required else ''}: {f.found} {f.do_next}")
+            _paragraph(f"{f.title}{' (required)' if f.required else ''}: {f.do_next or f.found}")
             for f in view.missing
         )
     else:

@@ -29,6 +29,8 @@ from witnessmark.report.verdict_view import numbered
 from witnessmark.report.words import counted, listed, plain, title
 from witnessmark.units import Kind, Preferences, Quantity, show, shown_value
 
+# Letters stand on white, so that hatching and lines do not run into them.
+_ON_WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
 _TICKS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
 
 
@@ -89,7 +91,16 @@ def _panels(review: Review) -> list[Panel]:
     heats = tuple(c for c in ("coolant_temperature", "oil_temperature") if c in log)
     if heats:
         found.append(Panel(heats, Kind.TEMPERATURE, _warm(review, heats)))
-    return [p for p in found if any(np.isfinite(log[c]).any() for c in p.channels)]
+    shown = [p for p in found if any(np.isfinite(log[c]).any() for c in p.channels)]
+    return [_near(panel, review) for panel in shown]
+
+
+def _near(panel: Panel, review: Review) -> Panel:
+    """The panel without levels so far over its readings that they would flatten them."""
+    values = np.concatenate([review.log[c] for c in panel.channels])
+    low, high = float(np.nanmin(values)), float(np.nanmax(values))
+    marks = tuple(m for m in panel.marks if m.level - high <= max(high - low, abs(high) * 0.02))
+    return Panel(panel.channels, panel.kind, marks)
 
 
 def _boost(review: Review) -> tuple[Mark, ...]:
@@ -196,12 +207,22 @@ def _panel(ax: Axes, review: Review, panel: Panel, prefer: Preferences, size: Si
         unit += " abs"
     name = "Temperature" if panel.kind is Kind.TEMPERATURE else title(panel.channels[0])
     ax.set_title(f"{name}, {unit}", loc="left", fontsize=size.text, fontweight="bold", pad=4)
-    ax.margins(y=0.22)
-    if panel.kind in (Kind.ROTATIONAL_SPEED, Kind.FRACTION):
-        ax.set_ylim(bottom=0)
+    _leave_room(ax, panel, prefer)
     ax.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}" if abs(y) >= 10 else f"{y:g}")
     ax.yaxis.set_major_locator(MaxNLocator(5))
     ax.tick_params(length=0)
+
+
+def _leave_room(ax: Axes, panel: Panel, prefer: Preferences) -> None:
+    """Keep a line's height free over the highest level, where its name stands."""
+    low, high = ax.get_ylim()
+    if panel.kind in (Kind.ROTATIONAL_SPEED, Kind.FRACTION):
+        low = 0.0
+    levels = [shown_value(Quantity(m.level, panel.kind), prefer)[0] for m in panel.marks]
+    top = max([high, *levels])
+    least = min([low, *levels])
+    span = top - least
+    ax.set_ylim(least - 0.05 * span * (least < 0 or low != 0), top + 0.22 * span)
 
 
 def _dots(ax: Axes, time: Floats, shown: Floats, colour: str) -> None:
@@ -226,7 +247,7 @@ def _name_line(ax: Axes, time: Floats, shown: Floats, name: str, colour: str) ->
         ax.annotate(
             name, (time[at], shown[at]), xytext=(0, 7 if colour == LINE else -7),
             textcoords="offset points", color=colour, ha="center", fontweight="bold",
-            va="bottom" if colour == LINE else "top", zorder=5,
+            va="bottom" if colour == LINE else "top", zorder=5, bbox=_ON_WHITE,
         )  # fmt: skip
 
 
@@ -242,7 +263,7 @@ def _level(ax: Axes, mark: Mark, panel: Panel, prefer: Preferences, end: float) 
         f"{mark.name} {show(quantity, prefer)}",
         (1.0 if mark.over else 0.005, level), xycoords=("axes fraction", "data"),
         xytext=(0, 2), textcoords="offset points", ha="right" if mark.over else "left",
-        va="bottom", zorder=5, color=BROKEN if mark.over else FAINT,
+        va="bottom", zorder=5, color=BROKEN if mark.over else FAINT, bbox=_ON_WHITE,
     )  # fmt: skip
 
 

@@ -252,6 +252,9 @@ def _clock(log: Log, seconds: float) -> str:
 def _facts(review: Review) -> tuple[Fact, ...]:
     plan, log = review.plan, review.log
     length = float(log.time[-1] - log.time[0] + log.held[-1]) if len(log.time) else 0.0
+    held = float(log.held.sum())
+    whole = length - held < 0.5
+    recorded = "without a pause" if whole else f"{_seconds(held)} of it recorded"
     started = f"{log.started:%Y-%m-%d %H:%M:%S}" if log.started else "the file does not say"
     return (
         Fact("Serial", plan.serial),
@@ -261,8 +264,7 @@ def _facts(review: Review) -> tuple[Fact, ...]:
         Fact("Log started", started),
         Fact(
             "Log length",
-            f"{_seconds(length)}, {_seconds(float(log.held.sum()))} of it recorded, "
-            f"{log.source.rows:,} rows",
+            f"{_seconds(length)}, {recorded}, {log.source.rows:,} rows",
         ),
         Fact("Log hash (SHA-256)", log.source.sha256),
         Fact("Recipe", f"{plan.choice.title} ({plan.choice.recipe} {plan.choice.version})"),
@@ -275,7 +277,7 @@ def _facts(review: Review) -> tuple[Fact, ...]:
 def _columns(log: Log, prefer: Preferences) -> tuple[ColumnView, ...]:
     return tuple(
         ColumnView(
-            name=f"{c.name} [{c.unit}]" if c.unit else c.name,
+            name=c.name if c.unit in c.name else f"{c.name} [{c.unit}]",
             taken_for=c.channel.replace("_", " ") if c.channel else "",
             unit=c.taken_unit,
             how=c.how.value,

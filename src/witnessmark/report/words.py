@@ -1,7 +1,8 @@
 """Words every report shares: answers, names of quantities, short hashes, lists in a sentence."""
 
+import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any, TypeVar
 
@@ -32,22 +33,34 @@ _TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u20
 _UNPRINTED = ("Cc", "Cs", "Cn")  # control, half a letter, no letter (Unicode general category)
 
 
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:rpm|s|min|h|days|psi|kPa|bar|mi|km|km/h|mph|mm|cm³|µm|in|λ|V|L)\b|[°%])"
+)
+
+
 def printable(view: View) -> View:
     """A view whose every text is safe to print: no escape codes, no turned reading direction.
 
     What cannot be printed shows as "\ufffd"; a tab or a line break as a space.
     """
-    cleaned: View = _cleaned(view)
-    return cleaned
+    clean: View = _mapped(view, lambda text: "".join(map(_letter, text)))
+    return clean
 
 
-def _cleaned(value: Any) -> Any:
+def unbroken(view: View) -> View:
+    """A view whose numbers keep their unit on the same line, for pages that wrap by themselves."""
+    held: View = _mapped(view, lambda text: _BEFORE_UNIT.sub("\u00a0", text))
+    return held
+
+
+def _mapped(value: Any, change: Callable[[str], str]) -> Any:
     if isinstance(value, str):
-        return "".join(map(_letter, value))
+        return change(value)
     if isinstance(value, tuple):
-        return tuple(map(_cleaned, value))
+        return tuple(_mapped(part, change) for part in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return replace(value, **{f.name: _cleaned(getattr(value, f.name)) for f in fields(value)})
+        parts = {f.name: _mapped(getattr(value, f.name), change) for f in fields(value)}
+        return replace(value, **parts)
     return value
 
 

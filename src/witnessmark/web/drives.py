@@ -13,7 +13,7 @@ from witnessmark.web import work
 from witnessmark.web.forms import file_in, form_of, text_in
 from witnessmark.web.pages import download, page, part, see
 from witnessmark.web.plans import gone
-from witnessmark.web.store import Drive, Plan, Store
+from witnessmark.web.store import Drive, Plan, Store, new_name
 
 
 def drive_routes(store: Store) -> APIRouter:
@@ -46,13 +46,15 @@ def drive_routes(store: Store) -> APIRouter:
         drive = store.find(name, Drive)
         if drive is None:
             return gone()
-        return await _judged(replace(drive, phase=phase, columns=columns, review=None))
+        return await _judged(replace(drive, phase=phase, columns=columns, review=None, page=""))
 
     async def _judged(drive: Drive) -> Response:
+        name = new_name()
         try:
-            return see(f"/reviews/{store.keep(await run_in_threadpool(work.judge, drive))}")
+            judged = await run_in_threadpool(work.judge, drive, _frame(name, drive))
         except UserError as error:
-            return _again_page(store.keep(drive), drive, error)
+            return _again_page(store.keep(drive, name), drive, error)
+        return see(f"/reviews/{store.keep(judged, name)}")
 
     @routes.get("/reviews/{name}")
     def show(name: str) -> Response:
@@ -61,7 +63,7 @@ def drive_routes(store: Store) -> APIRouter:
             return gone()
         if drive.review is None:
             return _again_page(name, drive)
-        return HTMLResponse(work.verdict_page(drive.review, _frame(name, drive)))
+        return HTMLResponse(drive.page)
 
     @routes.get("/reviews/{name}/verdict.pdf")
     def card(name: str) -> Response:

@@ -29,6 +29,7 @@ def _environment() -> Environment:
     environment.globals["upload_mb"] = f"{UPLOAD_LIMIT // 1_000_000:,}"
     environment.filters["here"] = said_here
     environment.filters["place"] = place_here
+    environment.filters["ended"] = ended
     return environment
 
 
@@ -54,6 +55,11 @@ def said_here(text: str) -> str:
     """A sentence with the field of the page in place of the command's option."""
     said, options = _OPTION.subn(r"\1", text)
     return f"{said} (under “{_COLUMNS}”)" if options else said
+
+
+def ended(text: str) -> str:
+    """A phrase as the end of a sentence."""
+    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def place_here(where: str) -> str:

@@ -11,7 +11,7 @@ from witnessmark.web.forms import file_in, form_of, text_in
 from witnessmark.web.pages import download, notice, page, part, see
 from witnessmark.web.store import Plan, Store
 
-PASTED = "the build sheet"
+PASTED = "Build sheet"
 _EITHER = "a build sheet or a frozen plan"
 
 
@@ -37,7 +37,7 @@ def plan_routes(store: Store) -> APIRouter:
             if sent and typed.strip():
                 raise _both(sent.name)
             if not text.strip():
-                raise _nothing(sent.name if sent else "Build sheet")
+                raise _nothing(sent.name if sent else PASTED)
             where = sent.name if sent else PASTED
             plan = await run_in_threadpool(work.plan_from, text, where, recipe)
         except UserError as error:
@@ -92,6 +92,7 @@ def _frame(name: str, plan: Plan) -> Frame:
     panel = part(
         "plan_panel", id=name, moved=plan.moved, sheet=plan.sheet,
         assumed=len(plan.plan.assumptions),
+        all_phases=plan.plan.phases,
         phases=[phase for phase in plan.plan.phases if phase.reviewed],
     )  # fmt: skip
     return Frame(head=part("head"), above=part("bar"), after_heading=panel)
@@ -99,7 +100,7 @@ def _frame(name: str, plan: Plan) -> Frame:
 
 def _both(name: str) -> UserError:
     return UserError(
-        "Build sheet", f"both a file ({name}) and a pasted text", "one of them is wanted",
+        PASTED, f"both a file ({name}) and a pasted text", "one of them is wanted",
         "Empty the field to send the file, or send the text alone",
     )  # fmt: skip
 

@@ -48,6 +48,7 @@ class Drive:
     data: bytes
     columns: str  # what the person said about columns, as typed
     review: Review | None = None
+    page: str = ""  # the verdict as shown; drawing it again would take a second each time
 
     @property
     def size(self) -> int:
@@ -56,7 +57,7 @@ class Drive:
             return len(self.data)
         log = self.review.log
         arrays = (log.time, log.held, *log.channels.values())
-        return len(self.data) + sum(array.nbytes for array in arrays)
+        return len(self.data) + len(self.page) + sum(array.nbytes for array in arrays)
 
 
 Thing = TypeVar("Thing", Plan, Drive)
@@ -70,6 +71,11 @@ class Room:
     size: int = MOST_BYTES  # bytes
 
 
+def new_name() -> str:
+    """A name nobody has and nobody can guess."""
+    return secrets.token_urlsafe(_ID_BYTES)
+
+
 class Store:
     """Plans and drives by name. Safe to use from several threads."""
 
@@ -80,9 +86,12 @@ class Store:
         self._size = 0
         self._lock = Lock()
 
-    def keep(self, thing: Plan | Drive) -> str:
-        """Keep it and return its new name; the oldest make room, never this one."""
-        name = secrets.token_urlsafe(_ID_BYTES)
+    def keep(self, thing: Plan | Drive, name: str | None = None) -> str:
+        """Keep it and return its name, a new one if none is given.
+
+        The oldest make room, never this one.
+        """
+        name = name or new_name()
         with self._lock:
             self._kept[name] = thing
             self._size += thing.size

@@ -67,12 +67,16 @@ def _kept(plan: RunPlan, **about: Any) -> Plan:
     return Plan(plan, text.encode(), str(frozen["sha256"]), **about)
 
 
-def judge(drive: Drive) -> Drive:
-    """The drive with its verdict. Raises UserError if the log cannot be read or judged."""
+def judge(drive: Drive, frame: Frame) -> Drive:
+    """The drive with its verdict and the page that shows it, the face's own parts around it.
+
+    Raises UserError if the log cannot be read or judged.
+    """
     told = [line.strip() for line in drive.columns.splitlines() if line.strip()]
     with _one:
         log = read_log_bytes(drive.data, drive.name, told)
-        return replace(drive, review=review(drive.plan.plan, drive.phase, log))
+        found = review(drive.plan.plan, drive.phase, log)
+        return replace(drive, review=found, page=verdict_html(found, frame=frame))
 
 
 def plan_page(plan: Plan, frame: Frame) -> str:
@@ -84,12 +88,6 @@ def job_card(plan: Plan) -> bytes:
     """The plan as a PDF."""
     with _one:
         return plan_pdf(plan.plan, sha256=plan.sha256, dated=plan.dated)
-
-
-def verdict_page(found: Review, frame: Frame) -> str:
-    """The verdict as a page, with the face's own parts around it."""
-    with _one:
-        return verdict_html(found, frame=frame)
 
 
 def verdict_card(found: Review) -> bytes:
