@@ -35,7 +35,7 @@ class UserError(WitnessmarkError):
         return f"{self.where}: {self.found}; {self.wanted}. {self.remedy}"
 
 
-class UserErrors(UserError):
+class UserErrors(UserError):  # noqa: N818 - the plural is the point
     """Several faults found in one pass, so that they can be mended in one."""
 
     def __init__(self, faults: Sequence[UserError]) -> None:

@@ -59,7 +59,7 @@ def test_a_dip_says_pressure_speed_and_floor():
     channels["oil_pressure"][300:320] = 120 * KPA
     (found,) = pressure_floor(make_case(make_log(channels)))
     said = found.events[0].said.read(Preferences())
-    assert said == "120 kPa at 2,000 rpm where the floor is 140 kPa, for 2 s"
+    assert said == "120 kPa at 2,000 rpm where the floor is 140 kPa"
 
 
 def test_a_slow_log_says_that_it_cannot_show_brief_dips():

@@ -12,10 +12,10 @@ from witnessmark.model.log import Log
 # The same examples in every run: a suite that fails by chance is no evidence. To look further,
 # raise max_examples and drop derandomize.
 few = settings(
-    max_examples=800, deadline=None, derandomize=False,
+    max_examples=40000, deadline=None, derandomize=False,
     suppress_health_check=[HealthCheck.too_slow],
 )  # fmt: skip
-more = settings(few, max_examples=3000)
+more = settings(few, max_examples=4000)
 PLAIN = text(cells()).encode()
 LINES = PLAIN.split(b"\n")
 

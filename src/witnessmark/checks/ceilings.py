@@ -27,6 +27,7 @@ class Ceiling:
     slack: float = 0.0  # what the sensor may read over the ceiling without meaning it
     basis: str = ""  # a sentence on what the values rest upon
     shut: str = ""  # what an excess on a shut throttle is called
+    advice: str = ""  # what to do when it was broken; may name {ceiling}
 
 
 def speed_ceiling(case: Case) -> Iterator[Finding]:
@@ -38,7 +39,16 @@ def speed_ceiling(case: Case) -> Iterator[Finding]:
         shut = ", with the throttle shut (a missed shift?)"
         yield _judge(
             case,
-            Ceiling("speed.ceiling", "Engine speed", speed, limit, True, grace, shut=shut),
+            Ceiling(
+                "speed.ceiling",
+                "Engine speed",
+                speed,
+                limit,
+                True,
+                grace,
+                shut=shut,
+                advice="Change up in time. Tell the builder that it went over {ceiling}.",
+            ),
         )
 
 
@@ -59,18 +69,25 @@ def boost_ceiling(case: Case) -> Iterator[Finding]:
             "boost.ceiling", "Boost", case.log["manifold_pressure"] - case.air.values, limit,
             case.terms.needs("manifold_pressure"), case.terms["boost_grace"],
             case.terms["boost_tolerance"], f" Atmosphere {case.air.why}.",
+            advice="Less throttle, and have the boost control set to its least.",
         ),
     )  # fmt: skip
 
 
 def coolant_ceiling(case: Case) -> Iterator[Finding]:
     """Coolant stays at or under its ceiling."""
-    yield from _temperature(case, "coolant_temperature", "coolant.ceiling", "Coolant temperature")
+    yield from _temperature(
+        case, "coolant_temperature", "coolant.ceiling", "Coolant temperature",
+        "Let it cool with the cap on. Find the air, the level or the fan before the next drive.",
+    )  # fmt: skip
 
 
 def oil_ceiling(case: Case) -> Iterator[Finding]:
     """Oil stays at or under its ceiling."""
-    yield from _temperature(case, "oil_temperature", "oil.ceiling", "Oil temperature")
+    yield from _temperature(
+        case, "oil_temperature", "oil.ceiling", "Oil temperature",
+        "Ease off sooner. Look at oil level and cooler before the next drive.",
+    )  # fmt: skip
 
 
 def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
@@ -79,10 +96,18 @@ def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
     # Where the log has no oil pressure, its floor says so; once is enough.
     if limit is not None and "oil_pressure" in case.log:
         pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
-        yield _judge(case, Ceiling("oil.high", "Oil pressure", pressure, limit, required))
+        yield _judge(
+            case,
+            Ceiling(
+                "oil.high", "Oil pressure", pressure, limit, required,
+                advice="Stop. Look at the relief valve and the filter.",
+            ),
+        )  # fmt: skip
 
 
-def _temperature(case: Case, channel: str, check: str, title: str) -> Iterator[Finding]:
+def _temperature(
+    case: Case, channel: str, check: str, title: str, advice: str
+) -> Iterator[Finding]:
     limit = case.terms.phase.ceilings.get(channel)
     if limit is None:
         return
@@ -90,7 +115,8 @@ def _temperature(case: Case, channel: str, check: str, title: str) -> Iterator[F
         what = title.lower()
         yield case.missing(check, f"{title} ceiling", what, needs=channel, fit=f"Log {what}.")
         return
-    yield _judge(case, Ceiling(check, title, case.log[channel], limit, case.terms.needs(channel)))
+    required = case.terms.needs(channel)
+    yield _judge(case, Ceiling(check, title, case.log[channel], limit, required, advice=advice))
 
 
 def _judge(case: Case, ceiling: Ceiling) -> Finding:
@@ -115,6 +141,7 @@ def _judge(case: Case, ceiling: Ceiling) -> Finding:
     return Finding(
         ceiling.check, f"{ceiling.title} ceiling", Answer.BROKEN, said, ceiling.required,
         limit.authority, tuple(_event(case, ceiling, span) for span in spans),
+        Said(ceiling.advice, {"ceiling": limit.value}),
     )  # fmt: skip
 
 
@@ -141,7 +168,7 @@ def _not_broken(case: Case, ceiling: Ceiling) -> Finding:
 
 def _event(case: Case, ceiling: Ceiling, span: Span) -> Event:
     worst = _worst(case, ceiling, span)
-    text = "{worst}, {over} over, for {length}"
+    text = "{worst}, {over} over"
     if case.closed is not None and case.closed[0][case.log.at(span)].mean() > 0.5:
         text += ceiling.shut
     return Event(
@@ -151,7 +178,6 @@ def _event(case: Case, ceiling: Ceiling, span: Span) -> Event:
             {
                 "worst": Quantity(worst, ceiling.limit.value.kind),
                 "over": _over(worst, ceiling.limit),
-                "length": seconds(span.length),
             },
         ),
     )

@@ -40,8 +40,8 @@ def pressure_at_start(case: Case) -> Iterator[Finding]:
                "floor": case.terms.limits["floor_idle"].value}  # fmt: skip
     text = "{longest} from start to {floor}; {delay} allowed."
     events = tuple(
-        Event(Span(s.start, s.start + w), Said("no {floor} for {wait} after start",
-                                                {**numbers, "wait": seconds(w)}))
+        Event(Span(s.start, s.start + w), Said("no {floor} after start",
+                                                numbers))
         for s, w in late
     )  # fmt: skip
     yield Finding(
@@ -104,10 +104,9 @@ def _wait(case: Case, span: Span) -> float:
 def _event(case: Case, span: Span, floor: Floats, shortfall: Floats) -> Event:
     part = case.log.at(span)
     worst = part.start + int(np.nanargmax(shortfall[part]))
-    return Event(span, Said("{shown} at {speed} where the floor is {floor}, for {length}", {
+    return Event(span, Said("{shown} at {speed} where the floor is {floor}", {
         "shown": _gauge(float(case.log[CHANNEL][worst])), "floor": _gauge(float(floor[worst])),
         "speed": Quantity(float(case.log["engine_speed"][worst]), Kind.ROTATIONAL_SPEED),
-        "length": seconds(span.length),
     }))  # fmt: skip
 
 

@@ -70,7 +70,7 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
     yield enough(
         "work.overrun", "Engine braking", wanted, len(good),
         Said("{found} shut-throttle pulls in gear of {least} and {fall} or more, {wanted} wanted; "
-             "{short} more were too short or too small, or out of gear. {quality}By {by}.", numbers),
+             "{short} more were too short, too small or out of gear. {quality}By {by}.", numbers),
         Said("Drive {more} more: from just under {ceiling} lift right off in gear and let it "
              "pull down to {from}.", numbers),
         tuple(p.event for p in good),

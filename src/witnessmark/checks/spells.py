@@ -77,10 +77,7 @@ def _longest(
         "ceiling": limit.value,
     }
     said = Said("Longest {longest}, ceiling {ceiling}: " + what.text + ".", numbers)
-    events = tuple(
-        Event(span, Said(what.text + " for {length}", {**numbers, "length": seconds(span.length)}))
-        for span in over
-    )
+    events = tuple(Event(span, what) for span in over)
     return Finding(
         check, title, Answer.BROKEN if over else Answer.KEPT, said, True, limit.authority, events,
         advice if over else None,

@@ -40,7 +40,10 @@ def _warm(case: Case, channel: str, limit_name: str, fluid: str) -> Finding:
         worked = worked | (case.loaded & case.settled("start_settle"))
     answer, said, events = _judge(case, temperature, worked, limit, numbers)
     required = case.terms.needs(channel)
-    return Finding(check, title, answer, said, required, limit.authority, events)
+    do_next = None
+    if answer is not Answer.KEPT:
+        do_next = Said("Drive gently until the {fluid} is at {warm}; log that part too.", numbers)
+    return Finding(check, title, answer, said, required, limit.authority, events, do_next)
 
 
 def _judge(
@@ -51,10 +54,9 @@ def _judge(
     if spans:
         coldest = [float(np.nanmin(log.during(span, temperature))) for span in spans]
         events = tuple(
-            Event(span, Said("{fluid} at {cold} under load for {length}",
-                             {**numbers, "cold": _degrees(cold), "length": seconds(span.length)}))
+            Event(span, Said("{fluid} at {cold} under load", {**numbers, "cold": _degrees(cold)}))
             for span, cold in zip(spans, coldest, strict=True)
-        )  # fmt: skip
+        )
         said = Said(
             "Worked with the {fluid} at {cold}; {warm} was wanted first. {length} in all, by {by}.",
             {**numbers, "cold": _degrees(min(coldest)),
@@ -66,7 +68,7 @@ def _judge(
         return Answer.TOO_LITTLE, Said(text, numbers), ()
     if case.share_shown(temperature) < case.terms["shown_share"]:
         return Answer.TOO_LITTLE, Said("The {fluid} temperature has gaps.", numbers), ()
-    first = np.flatnonzero(worked)
+    first = np.flatnonzero(worked & ~np.isnan(temperature))
     if not len(first):
         return Answer.TOO_LITTLE, Said("The engine was never worked in this log.", numbers), ()
     at = _degrees(float(temperature[first[0]]))

@@ -31,6 +31,10 @@ Recipe = Annotated[
         help="Recipe to use, by id from the book or by the path of your own file.",
     ),
 ]  # fmt: skip
+School = Annotated[
+    str | None,
+    typer.Option("--school", help="School of running in: 'gentle first' or 'load early'."),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
 
 

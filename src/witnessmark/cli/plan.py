@@ -8,7 +8,7 @@ import typer
 from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Out, Quiet, Recipe, Units, preferences
+from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import freeze
@@ -19,8 +19,12 @@ from witnessmark.report.terminal import plan_terminal
 def plan(
     build: Annotated[Path, typer.Argument(metavar="BUILD", help="Build sheet (TOML).")],
     recipe: Recipe = None,
+    school: School = None,
     out: Out = None,
     units: Units = None,
+    why: Annotated[
+        bool, typer.Option("--why", help="Print why every line stands there, and who says so.")
+    ] = False,
     quiet: Quiet = False,
 ) -> None:
     """Make the run-in plan for exactly this engine.
@@ -31,7 +35,7 @@ def plan(
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
         sheet = load_build(build)
-        made = make_plan(sheet, recipe)
+        made = make_plan(sheet, recipe, school=school)
         prefer = preferences(units, made.prefer)
         frozen = freeze(made)
         sha256 = str(frozen["sha256"])
@@ -55,4 +59,6 @@ def plan(
         with bar(quiet) as progress:
             write_all(out or (), makers, progress.step)
         if not quiet:
-            Console().print(plan_terminal(made, prefer, sha256))
+            Console().print(plan_terminal(made, prefer, sha256, reasons=why))
+            if not why:
+                typer.echo("\nWhy each line stands there, and who says so: add --why.")

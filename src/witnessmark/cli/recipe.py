@@ -20,7 +20,11 @@ Id = Annotated[str, typer.Argument(metavar="ID", help="Id of a recipe in the boo
 @app.command("list")
 def list_() -> None:
     """List the recipes of the book, with school and owner."""
-    table = Table("Recipe", "Title", "School", "Owner", "Hash")
+    table = Table(box=None, pad_edge=False)
+    table.add_column("Recipe", no_wrap=True)
+    for head in ("Title", "School", "Owner"):
+        table.add_column(head)
+    table.add_column("Hash", no_wrap=True)
     with faults_shown():
         for recipe in open_book().recipes:
             file = recipe.file

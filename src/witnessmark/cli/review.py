@@ -10,7 +10,7 @@ from rich.text import Text
 
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown, stderr
-from witnessmark.cli.options import Out, Quiet, Recipe, Units, preferences
+from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
@@ -43,6 +43,7 @@ def review(
         ),
     ] = None,
     recipe: Recipe = None,
+    school: School = None,
     out: Out = None,
     units: Units = None,
     quiet: Quiet = False,
@@ -54,7 +55,7 @@ def review(
     """
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
-        limits = _plan(build, plan, recipe)
+        limits = _plan(build, plan, recipe, school)
         prefer = preferences(units, limits.prefer)
         with bar(quiet) as progress:
             progress.step(f"Reading {log.name}")
@@ -84,14 +85,16 @@ def review(
     raise typer.Exit(OF_ANSWER[found.verdict.answer])
 
 
-def _plan(build: Path | None, frozen: Path | None, recipe: str | None) -> RunPlan:
+def _plan(
+    build: Path | None, frozen: Path | None, recipe: str | None, school: str | None
+) -> RunPlan:
     if (build is None) == (frozen is None):
         raise UserError(
             "review", "a build sheet and a plan" if build else "no build sheet and no plan",
             "one of --build FILE and --plan FILE", "Give one of them",
         )  # fmt: skip
     if build is not None:
-        return make_plan(load_build(build), recipe)
+        return make_plan(load_build(build), recipe, school=school)
     assert frozen is not None
     plan = load_plan(frozen)
     moved = drift(plan, open_book())

@@ -118,7 +118,8 @@ def _try(head: Sequence[str], delimiter: str, score: Scorer) -> tuple[float, Lay
     filled = [text for text in head if text.strip()]
     if 3 * sum(delimiter in text for text in filled) < len(filled):
         return None
-    rows = [_line(i, text, delimiter) for i, text in enumerate(head, 1) if text.strip()]
+    empty = delimiter + ' \t"'
+    rows = [_line(i, text, delimiter) for i, text in enumerate(head, 1) if text.strip(empty)]
     widths = Counter(len(row.cells) for row in rows if row.reading and len(row.cells) > 1)
     if not widths:
         return None

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.logs.naming import is_afr
+from witnessmark.logs.naming import is_afr, take_apart
 from witnessmark.logs.recognise import Claim, ask
 from witnessmark.logs.vocabulary import Entry
 from witnessmark.model.channel import How
@@ -16,7 +16,7 @@ STANDARD_ATMOSPHERE = 101_325.0  # Pa; ISO 2533:1975, table 1
 # A running engine never draws its manifold this empty: readings below count from the
 # atmosphere. Common practice, no published source.
 _LEAST_ABSOLUTE = 9_000.0  # Pa
-_SHARE_BELOW = 0.01
+_SHARE_BELOW, _FEW_BELOW = 0.01, 3
 _ENOUGH = 100_000  # readings that stand for a whole column
 _AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
 
@@ -164,6 +164,8 @@ def _pressure(
 ) -> Measured:
     """Gauge or absolute, as the channel wants it, whatever the column counts from."""
     marked = pressure_reference(unit) or pressure_reference(claim.column.name)
+    if marked is None and claim.how is not How.TOLD and _says_absolute(claim):
+        marked = Kind.ABSOLUTE_PRESSURE
     gauge_wanted = kind is Kind.PRESSURE
     if gauge_wanted and marked is Kind.ABSOLUTE_PRESSURE:
         outside, source = atmosphere()
@@ -185,6 +187,10 @@ def _pressure(
     return Measured(_because(claim, said), values + outside, unit)
 
 
+def _says_absolute(claim: Claim) -> bool:
+    return "absolute" in take_apart(claim.column.name, claim.column.unit).words
+
+
 def _some(values: Floats) -> Floats:
     """Readings from all over a column, enough to tell what kind they are."""
     thin = (
@@ -197,8 +203,10 @@ def _some(values: Floats) -> Floats:
 
 
 def _counts_from_atmosphere(values: Floats) -> bool:
+    """Enough readings no manifold can be at, if they were absolute; one may be damaged."""
     finite = _some(values)
-    return bool(finite.size) and float((finite < _LEAST_ABSOLUTE).mean()) > _SHARE_BELOW
+    below = int((finite < _LEAST_ABSOLUTE).sum())
+    return below >= max(_FEW_BELOW, _SHARE_BELOW * finite.size)
 
 
 def _kpa(pascal: float) -> str:

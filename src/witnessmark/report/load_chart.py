@@ -79,7 +79,7 @@ def _outline(ax: Axes, cells: LoadMap, speed: Floats, load: Floats) -> None:
 def _numbers(ax: Axes, seconds: Floats, speed: Floats, load: Floats, norm: PowerNorm) -> None:
     middle_x, middle_y = (speed[1:] + speed[:-1]) / 2, (load[1:] + load[:-1]) / 2
     for j, i in np.argwhere(seconds >= 0.5):
-        dark = float(norm(seconds[j, i])) > 0.5
+        dark = float(norm(seconds[j, i])) > 0.63  # where white reads better than ink
         ax.text(
             middle_x[i], middle_y[j], f"{seconds[j, i]:,.0f}", ha="center", va="center",
             color="white" if dark else INK, fontsize="small",

@@ -154,8 +154,9 @@ class PlanView:
 class _Writer:
     """Turns model lines into words, handing out note numbers in reading order."""
 
-    def __init__(self, prefer: Preferences) -> None:
+    def __init__(self, prefer: Preferences, numbered: bool) -> None:
         self.prefer = prefer
+        self.numbered = numbered
         self._notes: dict[tuple[str, str], Note] = {}
 
     @property
@@ -164,6 +165,8 @@ class _Writer:
 
     def note(self, source: Line | Limit) -> Note:
         why, who = source.why, str(source.authority)
+        if not self.numbered:
+            return Note(0, why, who)
         return self._notes.setdefault((why, who), Note(len(self._notes) + 1, why, who))
 
     def line(self, line: Line) -> LineView:
@@ -230,13 +233,16 @@ class _Writer:
         )
 
 
-def plan_view(plan: RunPlan, prefer: Preferences | None = None, sha256: str = "") -> PlanView:
+def plan_view(
+    plan: RunPlan, prefer: Preferences | None = None, sha256: str = "", numbered: bool = True
+) -> PlanView:
     """The plan in words.
 
     `prefer` : the reader's units; the plan's own if None.
     `sha256` : hash of the frozen plan, "" when it has not been frozen.
+    `numbered` : False gives every note the number 0 and an empty list of notes.
     """
-    write = _Writer(prefer or plan.prefer)
+    write = _Writer(prefer or plan.prefer, numbered)
     # Written in the order the card is read, so that note numbers rise down the page.
     fuel, oil = write.lines(plan.fuel), write.lines(plan.oil)
     inspections = _by_place(plan.inspections, write)

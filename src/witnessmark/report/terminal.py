@@ -54,10 +54,13 @@ class _Mark:
 
 
 def plan_terminal(
-    plan: RunPlan, prefer: Preferences | None = None, sha256: str = ""
+    plan: RunPlan, prefer: Preferences | None = None, sha256: str = "", reasons: bool = True
 ) -> RenderableType:
-    """The plan for a terminal; arguments as `report.html.plan_html`."""
-    view = plan_view(plan, prefer, sha256)
+    """The plan for a terminal; arguments as `report.html.plan_html`.
+
+    `reasons` : whether every line's why and who stand at the end, and the judging numbers.
+    """
+    view = plan_view(plan, prefer, sha256, numbered=reasons)
     parts: list[RenderableType] = [
         _title(f"Run-in plan {view.serial}"),
         _facts(view.facts),
@@ -76,8 +79,9 @@ def plan_terminal(
     for phase in view.phases:
         parts += _phase(phase)
     parts += [_title("Oil and filter"), _services(view)]
-    parts += [_title("Numbers a log is judged by"), _numbers(view.limits)]
-    parts += [_title("Why, and who says so"), _notes(view.notes)]
+    if reasons:
+        parts += [_title("Numbers a log is judged by"), _numbers(view.limits)]
+        parts += [_title("Why, and who says so"), _notes(view.notes)]
     return Group(*parts)
 
 
@@ -136,22 +140,25 @@ def _facts(facts: Iterable[Fact]) -> Table:
     return grid
 
 
+def _ref(note: Note) -> tuple[str, str]:
+    """The number of a note in its style; nothing where the notes are left out."""
+    return (f" [{note.number}]" if note.number else "", "dim")
+
+
 def _said(line: LineView | InspectionView | AbortView | ServiceView, style: str = "") -> Text:
-    said = Text.assemble((line.text, style), (f" [{line.note.number}]", "dim"))
+    said = Text.assemble((line.text, style), _ref(line.note))
     for item in line.numbers:
         if not item.spread:
-            said.append(f"[{item.note.number}]", "dim")
+            said.append(*_ref(item.note))
     for item in line.numbers:
         if item.spread:
-            said.append(f"\n{item.value}: others use {item.spread} [{item.note.number}]", "dim")
+            said.append(f"\n{item.value}: others use {item.spread}", "dim").append(*_ref(item.note))
     return said
 
 
 def _number(item: NumberView) -> Text:
     spread = f" (others use {item.spread})" if item.spread else ""
-    return Text.assemble(
-        f"{item.name} ", (item.value, "bold"), (f"{spread} [{item.note.number}]", "dim")
-    )
+    return Text.assemble(f"{item.name} ", (item.value, "bold"), (spread, "dim"), _ref(item.note))
 
 
 def _listed(rows: Iterable[tuple[RenderableType, RenderableType]]) -> Table:
@@ -233,7 +240,7 @@ def _steps(phase: PhaseView) -> Table:
         numbers = Group(*(_number(n) for n in step.numbers))
         table.add_row(
             Text(str(step.number), "bold"),
-            Text.assemble((step.text, "bold"), (f" [{step.note.number}]", "dim")),
+            Text.assemble((step.text, "bold"), _ref(step.note)),
             numbers,
         )
     return table

@@ -17,8 +17,8 @@ from witnessmark.web.plans import plan_routes
 from witnessmark.web.store import Store
 
 _SAID = {
-    400: ("This form cannot be read", "It came in pieces we do not know. Send it again from "
-          "the start page."),
+    400: ("This form cannot be read", "A text in it is over 1 MB, or it came in pieces we do not "
+          "know. Send it again from the start page."),
     404: ("There is no such page", "The address is not one of ours, or was cut short."),
     405: ("This page takes no such request", "Open the start page and begin from there."),
 }  # fmt: skip

@@ -1,5 +1,6 @@
 """Routes for drives: send a log of a phase, see the verdict, put columns right and judge again."""
 
+from asyncio import Semaphore
 from dataclasses import replace
 
 from fastapi import APIRouter, Request
@@ -15,10 +16,13 @@ from witnessmark.web.pages import download, page, part, see
 from witnessmark.web.plans import gone
 from witnessmark.web.store import Drive, Plan, Store, new_name
 
+_LOGS_AT_ONCE = 2  # in memory; the others wait on the disk until it is their turn
+
 
 def drive_routes(store: Store) -> APIRouter:
     """The routes, over this store."""
     routes = APIRouter()
+    in_memory = Semaphore(_LOGS_AT_ONCE)
 
     @routes.get("/plans/{name}/drive")
     def ask(name: str, phase: str = "") -> Response:
@@ -36,8 +40,9 @@ def drive_routes(store: Store) -> APIRouter:
                 return gone()
             if sent is None:
                 return _form_page(name, plan, phase, columns, _no_log())
-            drive = Drive(name, plan, phase, sent.name, await sent.file.read(), columns)
-        return await _judged(drive)
+            async with in_memory:
+                data = await sent.file.read()
+                return await _judged(Drive(name, plan, phase, sent.name, data, columns))
 
     @routes.post("/reviews/{name}")
     async def again(name: str, request: Request) -> Response:
