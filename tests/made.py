@@ -64,6 +64,7 @@ JUDGING = {
     "closed_pedal": ("3 %", Kind.FRACTION),
     "gear_slip": ("10 %", Kind.FRACTION),
     "clutch_fall": ("900 rpm", Kind.ROTATIONAL_SPEED),
+    "clutch_window": ("0.5 s", Kind.DURATION),
     "lug_speed": ("1800 rpm", Kind.ROTATIONAL_SPEED),
     "lug_pressure": ("85 kPa", Kind.ABSOLUTE_PRESSURE),
     "lug_load": ("70 %", Kind.FRACTION),

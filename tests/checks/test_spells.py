@@ -36,10 +36,10 @@ def test_a_steady_speed_under_changing_load_is_no_steady_cruise():
     assert found.answer is Answer.KEPT
 
 
-def test_standing_still_is_not_cruising():
+def test_standing_still_is_neither_cruising_nor_a_drive_without_it():
     log = make_log({"engine_speed": np.full(3000, 2500.0) * RPM, "road_speed": 0.0})
     (found,) = steady_cruise(make_case(log, [STEADY]))
-    assert found.answer is Answer.KEPT
+    assert found.answer is Answer.TOO_LITTLE
 
 
 @pytest.mark.parametrize("step", [0.1, 1.0, 4.0])

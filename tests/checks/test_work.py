@@ -58,7 +58,7 @@ def test_too_short_or_too_small_overruns_are_told_but_not_counted(down, low):
     log = make_log(saw(6, down=down, low=low))
     (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "6")))
     assert len(found.events) == 0
-    assert "6 more were too short or too small" in found.said.read(Preferences())
+    assert "6 more were too short, too small or out of gear" in found.said.read(Preferences())
 
 
 def test_a_clutch_in_drop_is_no_engine_braking():
@@ -79,6 +79,31 @@ def test_lifting_off_and_then_dropping_the_clutch_counts_only_the_part_in_gear()
     (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "6")))
     assert len(found.events) == 6
     assert found.events[0].said.read(Preferences()).startswith("600 rpm in 4 s")
+
+
+def test_an_upshift_on_a_shut_throttle_is_no_engine_braking():
+    # As a slow logger shows it: 2,360 rpm at 43 km/h, then 1,630 rpm in the next gear, held.
+    speed = np.r_[np.full(20, 2360.0), np.full(40, 1630.0), np.full(40, 915.0)]
+    road = np.r_[np.full(60, 43 / 3.6), np.linspace(43, 10, 40) / 3.6]
+    log = make_log({"engine_speed": speed * RPM, "road_speed": road,
+                    "pedal_position": np.r_[np.full(10, 0.3), np.full(90, 0.0)]})  # fmt: skip
+    (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "1")))
+    assert len(found.events) == 0
+
+
+def test_going_down_the_gears_on_a_shut_throttle_counts_each_gear():
+    speed = np.r_[np.linspace(3000, 2000, 40), np.linspace(2900, 2000, 40)]
+    road = np.r_[np.linspace(30, 20, 40), np.linspace(20, 13.8, 40)]
+    log = make_log({"engine_speed": speed * RPM, "manifold_pressure": 25 * KPA, "road_speed": road})
+    (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "2")))
+    assert len(found.events) == 2
+
+
+def test_without_road_speed_the_clutch_is_seen_in_a_drop_to_idle():
+    speed = np.r_[np.full(20, 1800.0), np.full(100, 920.0), np.full(20, 880.0)]
+    log = make_log({"engine_speed": speed * RPM, "manifold_pressure": 25 * KPA})
+    (found,) = overrun_pulls(make_case(log, evidence=evidence("overrun_pulls", "1")))
+    assert len(found.events) == 0
 
 
 def test_without_road_speed_a_fast_drop_is_taken_for_the_clutch():

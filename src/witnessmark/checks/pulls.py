@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.case import Case
+from witnessmark.checks.load import throttled
 from witnessmark.checks.terms import count, enough, revolutions, seconds
 from witnessmark.model.finding import Event, Finding
 from witnessmark.model.log import Mask, Span
@@ -50,14 +51,15 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
         return
     if case.closed is None:
         yield case.missing(
-            "work.overrun", "Engine braking", "when the throttle was shut", needs="load",
-            fit="Log the pedal, the throttle or manifold pressure.",
+            "work.overrun", "Engine braking",
+            "when the throttle was shut: no pedal or throttle that moves, no manifold vacuum",
+            needs="load", fit="Log the pedal, the throttle or manifold pressure.",
         )  # fmt: skip
         return
     shut, by = case.closed
     pulls = _stretches(case, case.running & shut, up=False)
     start, fall, least = (case.terms[n] for n in ("overrun_from", "overrun_fall", "overrun_time"))
-    tried = [p for p in pulls if p.start >= start]
+    tried = [p for p in pulls if p.start >= start and p.change >= fall / 2]
     good = [p for p in tried if p.change >= fall and p.span.length >= least]
     numbers: Values = {
         "found": count(len(good)), "wanted": wanted.value, "by": by,
@@ -75,10 +77,6 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
              "pull down to {from}.", numbers),
         tuple(p.event for p in good),
     )  # fmt: skip
-
-
-# Share of a change of engine speed after which the rest is a tail; common practice, no source.
-_NEARLY_ALL = 0.95
 
 
 @dataclass(frozen=True)
@@ -103,21 +101,17 @@ class Stretch:
 
 
 def _stretches(case: Case, state: Mask, *, up: bool) -> list[Stretch]:
-    """Stretches of a throttle state, each cut to the part in which engine speed rose (or fell)."""
+    """Stretches of one throttle state and one gear, cut to where engine speed rose (or fell)."""
     shortest = case.terms["pull_time" if up else "overrun_time"] / 2
     found = []
     for whole in case.log.spans(state, at_least=shortest):
-        part = case.log.at(whole)
-        speed = case.log["engine_speed"][part] * (1 if up else -1)
-        if len(speed) < 2 or np.isnan(speed).any():
-            continue
-        # What is left when nearly all of the change is done is a tail at idle, not a pull.
-        low = int(speed[: int(speed.argmax()) + 1].argmin())
-        done = speed[low] + _NEARLY_ALL * (speed.max() - speed[low])
-        top = low + int(np.argmax(speed[low:] >= done))
-        first, last = part.start + low, part.start + top
-        last = first + _while_in_gear(case, first, last)
-        found.append(_stretch(case, first, last))
+        for first, last in _in_one_gear(case, case.log.at(whole)):
+            speed = case.log["engine_speed"][first : last + 1] * (1 if up else -1)
+            if np.isnan(speed).any():
+                continue
+            top = int(speed.argmax())
+            low = int(speed[: top + 1].argmin())
+            found.append(_stretch(case, first + low, first + top))
     return found
 
 
@@ -129,31 +123,44 @@ def _stretch(case: Case, first: int, last: int) -> Stretch:
     return Stretch(span, start, abs(end - start), warm)
 
 
-def _while_in_gear(case: Case, first: int, last: int) -> int:
-    """Samples from the first for which the engine and the car went together.
+def _in_one_gear(case: Case, part: slice) -> Iterator[tuple[int, int]]:
+    """First and last sample of each stretch in which engine and car went together."""
+    if "road_speed" in case.log:
+        return _by_ratio(case, part)
+    return _by_rate(case, part)
 
-    With a road speed: while their ratio stays near where it began. Without one: all of them, or
-    none if the engine changed faster than a car can.
-    """
-    speed = case.log["engine_speed"][first : last + 1]
-    if "road_speed" not in case.log:
-        length = float(case.log.time[last] - case.log.time[first])
-        slow = length > 0 and abs(float(speed[-1] - speed[0])) / length < case.terms["clutch_fall"]
-        return last - first if slow else 0
-    road = case.log["road_speed"][first : last + 1]
-    since = case.log.time[first : last + 1] - case.log.time[first]
+
+def _by_ratio(case: Case, part: slice) -> Iterator[tuple[int, int]]:
+    """Where engine speed over road speed stays near what it was when the stretch began."""
+    speed, road = case.log["engine_speed"][part], case.log["road_speed"][part]
     rolling = road > case.terms["moving_speed"]
     ratio = np.divide(speed, road, out=np.zeros_like(speed), where=rolling)
-    # Polled channels lag each other: the ratio is taken over the first moments, not one sample.
-    begin = float(np.median(ratio[since <= case.terms["overrun_time"] / 2]))
-    slipping = ~rolling | (np.abs(ratio - begin) > case.terms["gear_slip"] * begin)
-    gone = np.flatnonzero(slipping & (since > case.terms["overrun_time"] / 2))
-    return int(gone[0]) - 1 if len(gone) else last - first
+    first = 0
+    while first < len(ratio) - 1:
+        slipping = np.abs(ratio[first:] - ratio[first]) > case.terms["gear_slip"] * ratio[first]
+        gone = int(slipping.argmax()) if slipping.any() else len(slipping)
+        if ratio[first] > 0 and gone > 1:
+            yield part.start + first, part.start + first + gone - 1
+        first += max(gone, 1)
+
+
+def _by_rate(case: Case, part: slice) -> Iterator[tuple[int, int]]:
+    """Without a road speed: where the engine changes no faster than a car lets it."""
+    speed, time = case.log["engine_speed"][part], case.log.time[part]
+    # Over a window, not from one sample to the next: a polled reading moves in steps.
+    window = case.terms["clutch_window"]
+    before = np.searchsorted(time, time - window, side="left")
+    lasted = np.maximum(time - time[before], window)
+    fast = np.abs(speed - speed[before]) / lasted > case.terms["clutch_fall"]
+    edges = np.flatnonzero(np.diff(np.r_[True, fast, True]))
+    for begin, end in zip(edges[::2], edges[1::2], strict=True):
+        if end - begin > 1:
+            yield part.start + int(begin), part.start + int(end) - 1
 
 
 def _quality(case: Case, pulls: list[Stretch]) -> str:
-    """How deep the good ones went into vacuum, where manifold pressure says."""
-    if not pulls or "manifold_pressure" not in case.log:
+    """How deep the good ones went into vacuum, on a throttled engine whose log shows it."""
+    if not pulls or "manifold_pressure" not in case.log or not throttled(case.log, case.terms):
         return ""
     limit = case.terms["overrun_pressure"]
     pressure = case.log["manifold_pressure"]

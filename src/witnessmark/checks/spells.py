@@ -20,6 +20,13 @@ def steady_cruise(case: Case) -> Iterator[Finding]:
     limit = case.terms.phase.ceilings.get("steady_cruise")
     if limit is None:
         return
+    if not case.moving.any():
+        said, do_next = Said("There is no driving in this log."), Said("Log a drive.")
+        yield Finding(
+            "cruise.steady", "Steady cruise", Answer.TOO_LITTLE, said, True, limit.authority,
+            do_next=do_next,
+        )  # fmt: skip
+        return
     numbers: Values = {
         "band": case.terms.limits["cruise_speed_band"].value,
         "load": "" if case.load is None else f" with {case.load.title} steady",

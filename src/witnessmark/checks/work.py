@@ -8,7 +8,7 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.load_map import LoadMap
 from witnessmark.checks.terms import count, enough, fraction, seconds
 from witnessmark.model.finding import Finding
-from witnessmark.model.plan import Doing
+from witnessmark.model.plan import Doing, Limit
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity
 
@@ -73,12 +73,9 @@ def load_variety(case: Case) -> Iterator[Finding]:
     wanted = case.terms.phase.evidence.get("load_cells")
     if wanted is None:
         return
-    spread = case.load_map
+    title, spread = "Variety of speed and load", case.load_map
     if spread is None:
-        yield case.missing(
-            "work.variety", "Variety of speed and load", "how hard the engine worked",
-            needs="load", fit="Log manifold pressure, calculated load or the pedal.",
-        )  # fmt: skip
+        yield _no_map(case, "work.variety", title, wanted)
         return
     numbers: Values = {
         "found": count(spread.cells), "wanted": wanted.value, "counted": seconds(spread.counted),
@@ -86,7 +83,7 @@ def load_variety(case: Case) -> Iterator[Finding]:
         "wide": case.terms.limits["cell_speed"].value, "missing": _empty_corner(case, spread),
     }  # fmt: skip
     yield enough(
-        "work.variety", "Variety of speed and load", wanted, spread.cells,
+        "work.variety", title, wanted, spread.cells,
         Said("{found} cells of {wide} by load held for {counted} or more, {wanted} wanted; as "
              "varied as {as_many} cells used evenly.", numbers),
         Said("Least driven so far: {missing}.", numbers),
@@ -98,23 +95,31 @@ def variety_by_the_minute(case: Case) -> Iterator[Finding]:
     wanted = case.terms.phase.evidence.get("cells_per_minute")
     if wanted is None:
         return
-    spread = case.load_map
+    title, spread = "Variety within a minute", case.load_map
     if spread is None:
-        yield case.missing(
-            "work.minute", "Variety within a minute", "how hard the engine worked",
-            needs="load", fit="Log manifold pressure, calculated load or the pedal.",
-        )  # fmt: skip
+        yield _no_map(case, "work.minute", title, wanted)
         return
     numbers: Values = {
         "found": Quantity(spread.per_minute, Kind.RATIO), "wanted": wanted.value,
         "window": case.terms.limits["variety_window"].value,
     }  # fmt: skip
     yield enough(
-        "work.minute", "Variety within a minute", wanted, spread.per_minute,
+        "work.minute", title, wanted, spread.per_minute,
         Said("In a typical {window} of driving {found} cells were used evenly, {wanted} wanted.",
              numbers),
         Said("Keep speed and load changing: junctions and hills, not the motorway."),
     )  # fmt: skip
+
+
+def _no_map(case: Case, check: str, title: str, wanted: Limit) -> Finding:
+    """Without a load map: no load in the log, or no driving."""
+    if case.load is None:
+        return case.missing(
+            check, title, "how hard the engine worked", needs="load",
+            fit="Log manifold pressure, calculated load or the pedal.",
+        )  # fmt: skip
+    said, do_next = Said("There is no driving in this log."), Said("Log a drive.")
+    return enough(check, title, wanted, 0.0, said, do_next)
 
 
 def share_under_load(case: Case) -> Iterator[Finding]:

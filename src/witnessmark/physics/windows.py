@@ -67,9 +67,12 @@ def longest_runs(starts: NDArray[np.int64], at_least: int) -> list[tuple[int, in
     grows = np.zeros(len(starts), dtype=bool)
     grows[:-1] = lengths[1:] > lengths[:-1]
     whole = np.flatnonzero((lengths >= at_least) & ~grows)
+    free = np.ones(len(starts), dtype=bool)
     taken: list[tuple[int, int]] = []
-    for end in whole[np.argsort(-lengths[whole], kind="stable")]:
-        first, last = int(starts[end]), int(end)
-        if all(last < a or first > b for a, b in taken):
-            taken.append((first, last))
+    for end in whole[np.argsort(-lengths[whole], kind="stable")].tolist():
+        first = int(starts[end])
+        # No run lies inside a longer one that was taken, so its two ends tell.
+        if free[first] and free[end]:
+            free[first : end + 1] = False
+            taken.append((first, end))
     return taken
