@@ -27,7 +27,7 @@ def main(runs: int) -> None:
         bare = [sys.executable, "-c", f"import polars; polars.read_csv({str(log)!r})"]
         ours = [
             str(Path(sys.executable).with_name("witnessmark")), "review", str(log),
-            "--build", str(DEMO), "--phase", "road-1", "--quiet",
+            "--build", str(DEMO), "--phase", "first-50-miles", "--quiet",
         ]  # fmt: skip
         pairs = [(_timed(ours), _timed(bare)) for _ in range(runs + 1)][1:]  # first: warm-up
         for name, times in (

@@ -21,7 +21,7 @@ from witnessmark.report.pdf import plan_pdf, verdict_pdf
 from witnessmark.report.terminal import verdict_terminal
 
 HERE = Path(__file__).parent
-PHASE = "road-1"
+PHASE = "first-50-miles"
 
 
 def main(folder: Path) -> None:

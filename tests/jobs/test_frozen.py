@@ -104,3 +104,14 @@ def test_a_recipe_taken_away_is_told():
     gone = replace(BOOK, recipes=())
     assert isinstance(gone, Book)
     assert "no longer in the book" in (drift(PLAN, gone) or "")
+
+
+@pytest.mark.parametrize("hole", ["judging number", "slot"])
+def test_a_plan_of_another_version_is_refused_not_stumbled_over(hole):
+    body = deepcopy(FROZEN["plan"])
+    if hole == "slot":
+        body["fuel"][0]["said"] = {"text": "Fill in {something}.", "values": {}}
+    else:
+        del body["limits"]["warm_oil"]
+    with pytest.raises(UserError, match="something" if hole == "slot" else "no warm_oil"):
+        thaw({"format": FROZEN["format"], "sha256": plan_hash(body), "plan": body})

@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Recipe
+from witnessmark.cli.options import Recipe, recipe_named
 from witnessmark.jobs.build import build_schema, load_build
 from witnessmark.jobs.plan import make_plan
 
@@ -27,7 +27,7 @@ def check(
     """
     with faults_shown():
         sheet = load_build(file)
-        made = make_plan(sheet, recipe)
+        made = make_plan(sheet, recipe_named(recipe))
     out = Console(soft_wrap=True)
     out.print(Text(f"{file.name}: {sheet.describe()}. Usable; recipe {made.choice.recipe}."))
     if made.assumptions:

@@ -38,6 +38,11 @@ School = Annotated[
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
 
 
+def recipe_named(text: str | None) -> str | Path | None:
+    """What --recipe says: the path of a file if it ends like one, else an id of the book."""
+    return Path(text) if text is not None and text.endswith(".toml") else text
+
+
 def preferences(chosen: str | None, sheet: Preferences) -> Preferences:
     """The build sheet's units, changed by what --units says.
 

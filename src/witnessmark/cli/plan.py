@@ -8,7 +8,7 @@ import typer
 from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences
+from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences, recipe_named
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import freeze
@@ -35,7 +35,7 @@ def plan(
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
         sheet = load_build(build)
-        made = make_plan(sheet, recipe, school=school)
+        made = make_plan(sheet, recipe_named(recipe), school=school)
         prefer = preferences(units, made.prefer)
         frozen = freeze(made)
         sha256 = str(frozen["sha256"])

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown, stderr
-from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences
+from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences, recipe_named
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
@@ -94,7 +94,7 @@ def _plan(
             "one of --build FILE and --plan FILE", "Give one of them",
         )  # fmt: skip
     if build is not None:
-        return make_plan(load_build(build), recipe, school=school)
+        return make_plan(load_build(build), recipe_named(recipe), school=school)
     assert frozen is not None
     plan = load_plan(frozen)
     moved = drift(plan, open_book())

@@ -40,8 +40,8 @@ def choose(
 
 
 def _named(sheet: BuildSheet, book: Book, named: str | Path, asked: str | None, by: str) -> Chosen:
-    is_file = isinstance(named, Path) or named.endswith(".toml")
-    found = load_recipe(Path(named)) if is_file else book.find(str(named))
+    # Only a path given as one is opened: what a build sheet writes is always an id.
+    found = load_recipe(named) if isinstance(named, Path) else book.find(named)
     wrong = unmet(found.file.applies.when, sheet.traits)
     if wrong:
         traits = ", ".join(_trait(sheet, trait) for trait in wrong)

@@ -9,7 +9,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from witnessmark.errors import UserError
-from witnessmark.jobs.book import DEFAULT_OWNER, Book
+from witnessmark.jobs.book import DEFAULT_OWNER, Book, open_book
 from witnessmark.jobs.text_file import read_text
 from witnessmark.model.plan import RunPlan
 
@@ -40,12 +40,22 @@ def thaw(frozen: Mapping[str, Any], where: str = "plan") -> RunPlan:
             "Use the file as it was made, or make the plan again from the build sheet",
         )  # fmt: skip
     try:
-        return _PLAN.validate_python(body)
+        plan = _PLAN.validate_python(body)
     except ValidationError as error:
-        raise UserError(
-            where, f"it does not hold a whole plan ({error.error_count()} places)",
-            "a plan made by this version is wanted", "Make the plan again from the build sheet",
-        ) from None  # fmt: skip
+        raise _not_whole(where, f"{error.error_count()} places") from None
+    except KeyError as error:  # a sentence without the number it speaks of
+        raise _not_whole(where, str(error.args[0])) from None
+    missing = sorted(open_book().shared.judging.judging.keys() - plan.limits.keys())
+    if missing:
+        raise _not_whole(where, "no " + ", ".join(missing))
+    return plan
+
+
+def _not_whole(where: str, what: str) -> UserError:
+    return UserError(
+        where, f"it does not hold a whole plan ({what})",
+        "a plan made by this version is wanted", "Make the plan again from the build sheet",
+    )  # fmt: skip
 
 
 def parse_plan(text: str, where: str) -> RunPlan:

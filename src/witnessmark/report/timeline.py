@@ -1,4 +1,4 @@
-"""What happened when: engine speed, load and temperatures over the log, with its worst moments."""
+"""What happened when: speed, load, oil pressure and temperatures, with the worst moments."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -88,6 +88,10 @@ def _panels(review: Review) -> list[Panel]:
         found.append(Panel(("manifold_pressure",), Kind.ABSOLUTE_PRESSURE, _boost(review)))
     elif load is not None and load in log and review.load_map:
         found.append(Panel((load,), review.load_map.load_kind, ()))
+    if "oil_pressure" in log:
+        most = ceilings.get("oil_pressure")
+        high = (Mark("oil pressure ceiling", most.value.value, "oil_pressure"),) if most else ()
+        found.append(Panel(("oil_pressure",), Kind.PRESSURE, high))
     heats = tuple(c for c in ("coolant_temperature", "oil_temperature") if c in log)
     if heats:
         found.append(Panel(heats, Kind.TEMPERATURE, _warm(review, heats)))

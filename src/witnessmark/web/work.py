@@ -5,9 +5,8 @@ from dataclasses import replace
 from threading import Lock
 from typing import Any
 
-from witnessmark.errors import UserError
 from witnessmark.jobs.book import Book, open_book
-from witnessmark.jobs.frozen import drift, freeze, thaw
+from witnessmark.jobs.frozen import drift, freeze, parse_plan
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import Review, review
 from witnessmark.logs.read import read_log_bytes
@@ -41,23 +40,12 @@ def plan_from(text: str, where: str, recipe: str = "") -> Plan:
 
 def _from_sheet(text: str, where: str, recipe: str) -> Plan:
     sheet = parse_build(text, where)
-    for named in (recipe, sheet.use.recipe):
-        if named:
-            # By name only: a recipe named as a file would be opened on this machine.
-            book().find(named)
     made = make_plan(sheet, recipe or None)
     return _kept(made, sheet=text, recipe=recipe, dated=sheet.identity.signed_on)
 
 
 def _from_frozen(text: str, where: str) -> Plan:
-    try:
-        data = json.loads(text.lstrip("\ufeff"))
-    except (ValueError, RecursionError):
-        raise UserError(
-            where, "this cannot be read as JSON", "a frozen plan or a build sheet is wanted",
-            "Send the file as it was saved, or make the plan again from the build sheet",
-        ) from None  # fmt: skip
-    plan = thaw(data, where)
+    plan = parse_plan(text, where)
     return _kept(plan, moved=drift(plan, book()) or "")
 
 
