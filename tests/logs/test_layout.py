@@ -94,7 +94,8 @@ def test_unit_row_in_brackets():
 @pytest.mark.parametrize(
     "header",
     [
-        "Time (s),Engine Speed (rpm),Coolant Temp (°C),MAP (kPa),Oil Pressure (bar),Speed (km/h),TPS (%)",
+        "Time (s),Engine Speed (rpm),Coolant Temp (°C),MAP (kPa),Oil Pressure (bar),Speed (km/h),"
+        "TPS (%)",
         "t_s,rpm,coolant_C,map_kpa,oilp_bar,speed_kmh,tps_pct",
         "time s,engine speed rpm,coolant temp C,MAP kPa,oil pressure bar,vehicle speed km/h,TPS %",
         "Zeit [s],Motordrehzahl [1/min],Kühlmitteltemperatur [°C],Saugrohrdruck [kPa],Öldruck [bar],"
@@ -102,14 +103,15 @@ def test_unit_row_in_brackets():
         "Temps (s),Régime moteur (tr/min),Température liquide de refroidissement (°C),"
         "Pression collecteur admission (kPa),Pression huile (bar),Vitesse véhicule (km/h),"
         "Position papillon (%)",
-        "Tiempo (s),Régimen motor (rpm),Temperatura refrigerante (°C),Presión colector admisión (kPa),"
+        "Tiempo (s),Régimen motor (rpm),Temperatura refrigerante (°C),"
+        "Presión colector admisión (kPa),"
         "Presión aceite (bar),Velocidad vehículo (km/h),Posición mariposa (%)",
         "Tempo (s),Giri motore (giri/min),Temperatura acqua (°C),Pressione collettore (kPa),"
         "Pressione olio (bar),Velocità veicolo (km/h),Posizione farfalla (%)",
         "Tijd (s),Toerental (omw/min),Koelvloeistoftemperatuur (°C),Inlaatspruitstukdruk (kPa),"
         "Oliedruk (bar),Rijsnelheid (km/h),Gasklepstand (%)",
     ],
-)  # fmt: skip
+)
 def test_names_in_every_manner_and_language(header):
     same_drive(read(text(cells(), header.split(","))))
 

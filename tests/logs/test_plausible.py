@@ -23,7 +23,7 @@ def log_of(**changed: np.ndarray):
     sheet = {name: changed.get(name.split(" ")[0], values) for name, values in SOUND.items()}
     lines = [",".join(sheet)]
     lines += [
-        ",".join("" if x != x else f"{x:.8g}" for x in row)
+        ",".join("" if np.isnan(x) else f"{x:.8g}" for x in row)
         for row in zip(*sheet.values(), strict=True)
     ]
     return read("\n".join(lines))

@@ -104,7 +104,8 @@ def _refuse(name: str, head: Sequence[str]) -> None:
     if wide:
         raise UserError(
             name, f"column names but no readings ('{filled[0].strip()[:60]}')",
-            "at least two rows of readings are wanted", "Log for longer, or export the readings too",
+            "at least two rows of readings are wanted",
+            "Log for longer, or export the readings too",
         )  # fmt: skip
     raise UserError(
         name, f"no columns in it ('{filled[0].strip()[:60]}')",

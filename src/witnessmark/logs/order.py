@@ -73,7 +73,7 @@ def _refuse_jump(name: str, column: str, steps: Floats) -> None:
     if steps.size and (most := float(steps.max())) > _JUMP:
         at = int(steps.argmax()) + 1
         raise UserError(
-            f"{name}, column '{column}'", f"time jumps {most / 3600:,.0f} h forward at reading {at}",
+            f"{name}, column '{column}'", f"time jumps {most / 3600:,.0f} h forward at row {at}",
             "one drive is wanted", "Cut the log at the jump, or state the unit of time: "
             f"--channel '{column}=time:ms'",
         )  # fmt: skip

@@ -108,8 +108,13 @@ def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, st
     """By polars, if the file is large and its first rows are tidy."""
     if raw.size < WORTH:
         return None
-    head = raw.data[:_HEAD_BYTES].decode(codec, errors="replace")
-    first = _head(head)[:-1]
+    start = raw.data[:_HEAD_BYTES]
+    start = start[: start.rfind(b"\n") + 1]
+    try:
+        head = start.decode(codec)
+    except UnicodeDecodeError:
+        return None
+    first = _head(head)
     if "\r" in head.replace("\r\n", "") or '"' in head or len(first) < 2:
         return None
     layout = sniff(raw.name, first, score)

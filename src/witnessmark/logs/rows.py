@@ -136,10 +136,7 @@ def _any_words(rows: list[list[str]], layout: Layout) -> bool:
 
 
 def _readings(row: Sequence[str]) -> bool:
-    for cell in row:
-        if cell and (cell[0].isdigit() or looks_like_reading(cell.strip())):
-            return True
-    return False
+    return any(cell and (cell[0].isdigit() or looks_like_reading(cell.strip())) for cell in row)
 
 
 def _fit(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:

@@ -129,6 +129,6 @@ def _refuse(table: Table) -> None:
     names: Sequence[str] = [f"'{c.name}'" for c in table.columns if c.rows is None]
     listed = ", ".join(names[:30]) + (" and more" if len(names) > 30 else "")
     raise UserError(
-        table.name, f"no time column among {listed}", "a column with the time of each row is wanted",
+        table.name, f"no time column among {listed}", "the time of each row is wanted",
         "Name it and its unit, for example --channel 'COLUMN=time:s', or log with time",
     )  # fmt: skip
