@@ -13,7 +13,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from big_log import write_big_log
+from big_log import write
 
 DEMO = Path(__file__).parents[1] / "demo" / "heron.toml"
 AT_MOST = 2.0  # what we hold ourselves to
@@ -22,7 +22,7 @@ AT_MOST = 2.0  # what we hold ourselves to
 def main(runs: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "big.csv"
-        write_big_log(log)
+        write(log)
         print(f"{log.stat().st_size / 1e6:.0f} MB, {runs} runs each, in turn")
         bare = [sys.executable, "-c", f"import polars; polars.read_csv({str(log)!r})"]
         ours = [

@@ -216,12 +216,18 @@ class Scale:
 
 @cache
 def _registry() -> pint.UnitRegistry[float]:
-    registry: pint.UnitRegistry[float] = pint.UnitRegistry(
-        autoconvert_offset_to_baseunit=True, cache_folder=None
-    )
+    registry = _defined()
     registry.define("krpm = 1000 * rpm")
     registry.define("uin = 1e-6 * inch")
     return registry
+
+
+def _defined() -> pint.UnitRegistry[float]:
+    # Pint keeps its parsed definitions in the user's cache: a fifth of a second at each start.
+    try:
+        return pint.UnitRegistry(autoconvert_offset_to_baseunit=True, cache_folder=":auto:")
+    except OSError:
+        return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 
 
 def known_unit(text: str) -> str | None:
@@ -355,9 +361,10 @@ def show(quantity: Quantity, prefer: Preferences) -> str:
     decimals = _SHOWN[quantity.kind][1]
     if quantity.kind is not Kind.LENGTH:  # a length in mm needs no thousandths
         decimals = _DECIMALS.get(unit, decimals)
-    if quantity.kind in (Kind.RUNNING_TIME, Kind.CALENDAR_TIME, Kind.DISTANCE) and abs(
-        value - round(value)
-    ) < 0.05:
+    if (
+        quantity.kind in (Kind.RUNNING_TIME, Kind.CALENDAR_TIME, Kind.DISTANCE)
+        and abs(value - round(value)) < 0.05
+    ):
         decimals = 0
     if quantity.kind in _WHOLE and abs(value - round(value)) < 1e-6:
         decimals = 0

@@ -98,7 +98,8 @@ def test_unit_row_in_brackets():
         "TPS (%)",
         "t_s,rpm,coolant_C,map_kpa,oilp_bar,speed_kmh,tps_pct",
         "time s,engine speed rpm,coolant temp C,MAP kPa,oil pressure bar,vehicle speed km/h,TPS %",
-        "Zeit [s],Motordrehzahl [1/min],Kühlmitteltemperatur [°C],Saugrohrdruck [kPa],Öldruck [bar],"
+        "Zeit [s],Motordrehzahl [1/min],Kühlmitteltemperatur [°C],Saugrohrdruck [kPa],"
+        "Öldruck [bar],"
         "Geschwindigkeit [km/h],Drosselklappe [%]",
         "Temps (s),Régime moteur (tr/min),Température liquide de refroidissement (°C),"
         "Pression collecteur admission (kPa),Pression huile (bar),Vitesse véhicule (km/h),"

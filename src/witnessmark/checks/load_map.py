@@ -61,9 +61,9 @@ def load_map(log: Log, terms: Terms, load: Load, where: Mask) -> LoadMap | None:
 def _per_window(cell: NDArray[np.int64], held: Floats, since: Floats, window: float) -> float:
     """Mean effective cells of the windows at least half filled with driving; 0 without any."""
     number = (since / window).astype(np.int64)
-    used, cell = np.unique(cell, return_inverse=True)
-    time = np.bincount(number * len(used) + cell, held, (number.max() + 1) * len(used))
-    windows = time.reshape(-1, len(used))
+    cells = int(cell.max()) + 1
+    windows = np.bincount(number * cells + cell, held, (int(number.max()) + 1) * cells)
+    windows = windows.reshape(-1, cells)
     filled = windows[windows.sum(axis=1) >= window / 2]
     return float(np.mean([effective_cells(w) for w in filled])) if len(filled) else 0.0
 

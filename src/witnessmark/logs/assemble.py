@@ -21,7 +21,7 @@ from witnessmark.logs.order import Base, run_forward
 from witnessmark.logs.plausible import examine
 from witnessmark.logs.recognise import Claim, claims
 from witnessmark.logs.table import RawColumn, Table
-from witnessmark.logs.text import Raw, digest
+from witnessmark.logs.text import Raw
 from witnessmark.logs.times import is_time, pick, ticks
 from witnessmark.model.channel import Column, How
 from witnessmark.model.log import Floats, Log, Note, Source
@@ -46,22 +46,20 @@ def assemble(
     raw: Raw, table: Table, told: Mapping[str, Told], decimal: str, notes: Sequence[Note]
 ) -> Log:
     """The log. UserError when nothing in it can be used or it cannot be true."""
-    with ThreadPoolExecutor(1) as other:
-        sha256 = other.submit(digest, raw.data) if not raw.sha256 else None
-        if table.rows < 2:
-            raise UserError(
-                raw.name, "a single row of readings", "at least two are wanted", "Log longer"
-            )
-        time, date = pick(table, told, decimal)
-        rows = ticks(time, date, told, decimal, table.delimiter)
-        claimed = claims([c for c in table.columns if c not in (time, date)], told)
-        base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
-        parts = _examine_all(table, base, claimed, decimal)
-        parts.notes[:0] = [*notes, *table.notes, *base.notes]
-        _refuse_false(raw.name, parts)
-        log = _log(parts, Source(raw.name, raw.sha256, raw.size, table.rows), time, date)
-        source = replace(log.source, sha256=sha256.result()) if sha256 else log.source
-        return replace(log, source=source, started=rows.started)
+    if table.rows < 2:
+        raise UserError(
+            raw.name, "a single row of readings", "at least two are wanted", "Log for longer"
+        )
+    time, date = pick(table, told, decimal)
+    rows = ticks(time, date, told, decimal, table.delimiter)
+    claimed = claims([c for c in table.columns if c is not time and c is not date], told)
+    base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
+    parts = _examine_all(table, base, claimed, decimal)
+    parts.notes[:0] = [*notes, *table.notes, *base.notes]
+    _refuse_false(raw.name, parts)
+    log = _log(parts, Source(raw.name, "", raw.size, table.rows), time, date)
+    source = replace(log.source, sha256=raw.hashing.result())
+    return replace(log, source=source, started=rows.started)
 
 
 def _merges(table: Table, claimed: Sequence[Claim]) -> bool:

@@ -5,6 +5,7 @@ import hashlib
 import mmap
 import re
 from collections.abc import Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -40,11 +41,14 @@ LONGEST_LINE = 100_000  # characters; longer, and the file has no lines to speak
 
 @dataclass(frozen=True)
 class Raw:
-    """A file as received. `path` is set when it lies on disk and can be read in place."""
+    """A file as received. `path` is set when it lies on disk and can be read in place.
+
+    `hashing`: its SHA-256, worked out beside the reading; a large file takes a while.
+    """
 
     name: str
     data: Buffer
-    sha256: str
+    hashing: Future[str]
     size: int
     path: Path | None = None
 
@@ -66,19 +70,21 @@ def load(path: Path) -> Raw:
             str(path), why, "a log file is wanted", "Check the name and folder"
         ) from None
     _refuse_magic(path.name, data[:_HEAD])
-    return Raw(path.name, data, "", size, path)
+    return Raw(path.name, data, _hash(data), size, path)
 
 
 def wrap(data: bytes, name: str) -> Raw:
     """The same for bytes that came by upload."""
     _refuse_empty(name, len(data))
     _refuse_magic(name, data[:_HEAD])
-    return Raw(name, data, digest(data), len(data))
+    return Raw(name, data, _hash(data), len(data))
 
 
-def digest(data: Buffer) -> str:
-    """SHA-256 of the bytes as received."""
-    return hashlib.sha256(data).hexdigest()
+def _hash(data: Buffer) -> Future[str]:
+    worker = ThreadPoolExecutor(1)
+    hashing = worker.submit(lambda: hashlib.sha256(data).hexdigest())
+    worker.shutdown(wait=False)
+    return hashing
 
 
 def _refuse_empty(name: str, size: int) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,22 +80,19 @@ class Log:
 
         A stretch ends where its last sample stops counting; a pause in recording ends it too.
         """
-        if not mask.any():
-            return []
-        ends = self.time + self.held
-        paused = np.zeros(len(mask), dtype=bool)
-        paused[1:] = self.time[1:] - ends[:-1] > 1e-9
-        before = np.zeros(len(mask), dtype=bool)
-        before[1:] = mask[:-1]
-        begins = np.flatnonzero(mask & (~before | paused))
-        after = np.zeros(len(mask), dtype=bool)
-        after[:-1] = mask[1:] & ~paused[1:]
-        stops = np.flatnonzero(mask & ~after)
-        found = (
-            Span(float(self.time[i]), float(ends[j]))
-            for i, j in zip(begins, stops, strict=True)
-        )
-        return [span for span in found if span.length >= at_least]
+        # Where the mask turns on or off, then cut again at each pause inside a stretch.
+        turns = np.flatnonzero(np.diff(mask, prepend=False, append=False))
+        cuts = self._pauses[mask[self._pauses] & mask[self._pauses - 1]]
+        begins = np.sort(np.concatenate([turns[::2], cuts]))
+        stops = np.sort(np.concatenate([turns[1::2], cuts])) - 1
+        starts, ends = self.time[begins], self.time[stops] + self.held[stops]
+        long = ends - starts >= at_least
+        return [Span(a, b) for a, b in zip(starts[long].tolist(), ends[long].tolist(), strict=True)]
+
+    @cached_property
+    def _pauses(self) -> NDArray[np.intp]:
+        """Samples that come after a pause in recording."""
+        return np.flatnonzero(self.time[1:] - self.time[:-1] - self.held[:-1] > 1e-9) + 1
 
     def at(self, span: Span) -> slice:
         """The samples of a span."""

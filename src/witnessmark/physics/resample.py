@@ -28,14 +28,21 @@ def step_means(
     """
     since = time - time[0]
     n = max(1, int(np.ceil((since[-1] + held[-1]) / step - 1e-9)))
-    cuts = np.union1d(since, np.arange(n) * step)
-    source = np.searchsorted(since, cuts, side="right") - 1
-    ends = np.minimum(np.append(cuts[1:], n * step), (since + held)[source])
-    lasts = np.maximum(ends - cuts, 0.0)
-    lasts = np.where(where[source] & ~np.isnan(values[source]), lasts, 0.0)
-    cell = np.minimum((cuts / step + 1e-9).astype(np.int64), n - 1)
-    weight = np.bincount(cell, lasts, n)
-    total = np.bincount(cell, lasts * np.nan_to_num(values[source]), n)
+    counts = where & ~np.isnan(values)
+    lasts = np.where(counts, held, 0.0)
+    signal = np.where(counts, values, 0.0)
+    # Both integrals up to each edge: whole samples before it, and what the last one adds.
+    edges = np.arange(n + 1) * step
+    last = np.searchsorted(since, edges, side="right") - 1
+    partly = np.minimum(edges - since[last], lasts[last])
+    weight = np.diff(_before(lasts)[last] + partly)
+    total = np.diff(_before(lasts * signal)[last] + partly * signal[last])
     mean: Floats = np.full(n, np.nan)
     np.divide(total, weight, out=mean, where=weight >= 0.5 * step)
     return mean
+
+
+def _before(amounts: Floats) -> Floats:
+    """Sum of all amounts before each one."""
+    running: Floats = np.cumsum(amounts)
+    return running - amounts
