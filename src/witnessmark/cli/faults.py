@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from witnessmark.cli.exit_codes import BAD_INPUT
-from witnessmark.errors import UserError
+from witnessmark.errors import UserError, ended
 
 stderr = Console(stderr=True, soft_wrap=True)
 
@@ -23,6 +23,6 @@ def faults_shown() -> Iterator[None]:
         if many > 1:
             stderr.print(Text(f"{many} things to put right:", style="bold"))
         for fault in error.faults:
-            stderr.print(Text(f"{fault.where}: {fault.found}; {fault.wanted}."))
-            stderr.print(Text(f"  {fault.remedy}."))
+            stderr.print(Text(f"{fault.where}: {fault.told}"))
+            stderr.print(Text(f"  {ended(fault.remedy)}"))
         raise typer.Exit(BAD_INPUT) from error

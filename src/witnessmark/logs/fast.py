@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
@@ -10,6 +10,7 @@ from polars.exceptions import PolarsError
 
 from witnessmark.logs.cells import is_blank
 from witnessmark.logs.layout import Layout
+from witnessmark.logs.rows import trailing
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.text import Raw
 from witnessmark.units import Scale
@@ -18,60 +19,100 @@ WORTH = 2_000_000  # bytes; below, the careful way takes no time either
 _BLOCK = 1 << 20  # bytes looked at in one go, to stay in the processor's cache
 
 
-def read_fast(
-    raw: Raw,
-    layout: Layout,
-    sample: Table,
-    texts: Collection[str],
-    used: Mapping[str, Scale | None],
-    decimal: str,
-) -> Table | None:
-    """The used columns as numbers (those in `texts` as text), or None if the file is untidy.
+@dataclass(frozen=True)
+class Wanted:
+    """What to read. `time`: columns of stamps, as text or as numbers.
 
-    `sample`: the first rows, read the careful way. Every column of it is in the answer.
-    `used`: by name, the way to SI where it is known already: on the way in it costs nothing.
-    """  # fmt: skip
+    `used`: the other columns by name, with the way to SI where it is known already: on the
+    way in it costs nothing.
+    """
+
+    layout: Layout
+    sample: Table
+    decimal: str
+    stamps: Collection[str]
+    times: Collection[str]
+    used: Mapping[str, Scale | None]
+
+    def reads(self, name: str) -> bool:
+        """Whether a column is needed at all."""
+        return name in self.used or name in self.stamps or name in self.times
+
+    def text(self, name: str, plain: bool) -> bool:
+        """Whether a column comes as text; only times must be numbers when cells are not plain."""
+        return name not in self.times and not (plain and name in self.used)
+
+
+def read_fast(raw: Raw, want: Wanted) -> Table | None:
+    """The columns wanted, as numbers where all cells are; None if the rows are uneven.
+
+    Every column of the sample is in the answer.
+    """
+    layout = want.layout
     begin = _begin(raw, layout)
-    names = [c.name for c in sample.columns]
-    if begin is None or len(names) != layout.width or decimal == layout.delimiter:
+    if begin is None or layout.fields - layout.width not in (0, 1):
         return None
-    last = names[-1]
+    if want.decimal == layout.delimiter:
+        return None
     with ThreadPoolExecutor(1) as other:
         counting = other.submit(_count, raw, begin, ord(layout.delimiter))
-        try:
-            frame = _scan(raw, layout, sample, texts, used, decimal)
-        except (PolarsError, UnicodeDecodeError):
-            return None
+        plain, frame = True, _scan(raw, want, True)
+        if frame is None:
+            plain, frame = False, _scan(raw, want, False)
         delimiters = counting.result()
-    # As many delimiters as the rows need and none short: then none is long either.
-    if delimiters != frame.height * (layout.width - 1):
+    if frame is None or not _even(raw, begin, layout, frame, delimiters):
         return None
-    if frame[last].null_count() and not _even_lines(raw, begin, layout):
+    if not plain and _repeats_header(frame, want):
         return None
     # In one piece each, so that numpy can use them where they lie.
     frame = frame.rechunk()
-    columns = [_column(c, frame, texts, used) for c in sample.columns]
-    return Table(sample.name, frame.height, columns, layout.delimiter)
+    columns = [_column(c, frame, want, plain) for c in want.sample.columns]
+    notes = [trailing(frame.height)] if layout.fields > layout.width else []
+    return Table(want.sample.name, frame.height, columns, layout.delimiter, notes=notes)
 
 
-def _scan(
-    raw: Raw,
-    layout: Layout,
-    sample: Table,
-    texts: Collection[str],
-    used: Mapping[str, Scale | None],
-    decimal: str,
-) -> pl.DataFrame:
-    """The used columns and the last one; PolarsError when a cell is not what it should be."""
-    names = [c.name for c in sample.columns]
-    rows = pl.scan_csv(
-        raw.path or bytes(raw.data), has_header=False, separator=layout.delimiter,
-        schema={n: pl.Float64 if n in used and n not in texts else pl.String for n in names},
-        skip_lines=layout.body - 1, quote_char=None, decimal_comma=decimal == ",",
-        raise_if_empty=False, null_values=_blanks(sample),
-    )  # fmt: skip
-    wanted = [n for n in names if n in used or n in texts or n == names[-1]]
-    return rows.select([_in_si(n, used.get(n)) for n in wanted]).collect()
+def _even(raw: Raw, begin: int, layout: Layout, frame: pl.DataFrame, delimiters: int) -> bool:
+    """Whether every row has all its cells and none has more."""
+    # As many delimiters as the rows need and none short: then none is long either.
+    if delimiters != frame.height * (layout.fields - 1):
+        return False
+    empty = frame[frame.columns[-1]].null_count()
+    if layout.fields > layout.width and empty < frame.height:
+        return False
+    return not empty or _even_lines(raw, begin, layout)
+
+
+def _fields(layout: Layout) -> list[str]:
+    """A name for every field of a row, the empty one at the end too."""
+    return [*layout.labels, *[""] * (layout.fields - layout.width)]
+
+
+def _scan(raw: Raw, want: Wanted, plain: bool) -> pl.DataFrame | None:
+    """The columns wanted and the last one; None when a cell is not what it should be.
+
+    `plain`: every cell of a used column must be a number.
+    """
+    names = _fields(want.layout)
+    comma = want.decimal == ","
+    try:
+        rows = pl.scan_csv(
+            raw.path or bytes(raw.data), has_header=False, separator=want.layout.delimiter,
+            schema={n: pl.String if want.text(n, plain) else pl.Float64 for n in names},
+            skip_lines=want.layout.body - 1, quote_char=None, decimal_comma=comma,
+            raise_if_empty=False, null_values=_blanks(want.sample),
+        )  # fmt: skip
+        chosen = [n for n in names if want.reads(n) or n == names[-1]]
+        by = want.used if plain else {}
+        return rows.select([_in_si(n, by.get(n)) for n in chosen]).collect()
+    except (PolarsError, UnicodeDecodeError):
+        return None
+
+
+def _repeats_header(frame: pl.DataFrame, want: Wanted) -> bool:
+    """Whether a row between the readings holds words where numbers belong, as a header does."""
+    texts = [n for n in frame.columns if frame[n].dtype == pl.String and want.reads(n)]
+    heads = dict(zip(want.layout.labels, zip(*want.layout.header, strict=False), strict=False))
+    return any(frame[n].str.strip_chars().is_in(list(heads.get(n, ()))).any() for n in texts)
 
 
 def _in_si(name: str, by: Scale | None) -> pl.Expr:
@@ -111,7 +152,7 @@ def _count(raw: Raw, begin: int, sign: int) -> int:
 def _even_lines(raw: Raw, begin: int, layout: Layout) -> bool:
     """Whether every line has the same number of delimiters, line by line."""
     cells = np.frombuffer(raw.data, dtype=np.uint8)
-    wanted, over = layout.width - 1, 0
+    wanted, over = layout.fields - 1, 0
     for start in range(begin, len(cells), _BLOCK):
         block = cells[start : start + _BLOCK]
         ends = np.flatnonzero(block == ord("\n"))
@@ -128,16 +169,12 @@ def _even_lines(raw: Raw, begin: int, layout: Layout) -> bool:
     return over in (0, wanted)
 
 
-def _column(
-    column: RawColumn,
-    frame: pl.DataFrame,
-    texts: Collection[str],
-    used: Mapping[str, Scale | None],
-) -> RawColumn:
-    if column.name not in texts and column.name not in used:
+def _column(column: RawColumn, frame: pl.DataFrame, want: Wanted, plain: bool) -> RawColumn:
+    if not want.reads(column.name):
         share = 1.0 if column.cells is None else filled(column.cells)
         return replace(column, cells=None, share=share)
-    return replace(column, cells=frame[column.name], si=used.get(column.name) is not None)
+    cells = frame[column.name]
+    return replace(column, cells=cells, si=plain and want.used.get(column.name) is not None)
 
 
 def filled(cells: pl.Series) -> float:

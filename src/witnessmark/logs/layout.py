@@ -26,7 +26,8 @@ Scorer = Callable[[str], float]
 class Layout:
     """Where things stand. Line numbers count from 1; `header` holds the rows' text.
 
-    `width` : fields of a row of readings. `body`: number of the first line with readings.
+    `fields`: cells most rows of readings have, with the empty one behind a last delimiter.
+    `body`: number of the first line with readings.
     """
 
     delimiter: str
@@ -35,12 +36,22 @@ class Layout:
     also: tuple[str, ...]
     header: tuple[tuple[str, ...], ...]
     body: int
+    fields: int
     notes: tuple[str, ...] = ()
 
     @property
     def width(self) -> int:
         """Fields a row of readings should have."""
         return len(self.names)
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """What each column is called: its name, made different from all others."""
+        found: list[str] = []
+        for i, name in enumerate(self.names, 1):
+            label = name or f"column {i}"
+            found.append(f"{label} (column {i})" if label in found else label)
+        return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -237,7 +248,7 @@ def _layout(body: int, width: int, delimiter: str, header: Header | None, above:
     if any(also):
         notes.append("two rows name the columns: the one that names units is used")
     return Layout(
-        delimiter, names, _pad(units, size), _pad(also, size), block, body,
+        delimiter, names, _pad(units, size), _pad(also, size), block, body, width,
         tuple(notes),
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ import polars as pl
 from witnessmark.logs.assemble import assemble
 from witnessmark.logs.cells import decimal_sign
 from witnessmark.logs.correct import corrections as parse_corrections
-from witnessmark.logs.fast import WORTH, read_fast
+from witnessmark.logs.fast import WORTH, Wanted, read_fast
 from witnessmark.logs.layout import HEAD_LINES, Layout, sniff
 from witnessmark.logs.long import unfold
 from witnessmark.logs.measure import known_scale
@@ -127,10 +127,9 @@ def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, st
     used = {
         c.column.name: known_scale(c) for c in claims(sample.columns, told) if c.entry is not None
     }
-    texts_of = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
-    if time.name not in texts_of:
-        used[time.name] = None
-    table = read_fast(raw, layout, sample, texts_of, used, decimal)
+    stamps = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
+    want = Wanted(layout, sample, decimal, stamps, {time.name} - stamps, used)
+    table = read_fast(raw, want)
     return (table, layout, decimal) if table is not None else None
 
 

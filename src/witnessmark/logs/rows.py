@@ -9,13 +9,14 @@ import numpy as np
 import polars as pl
 
 from witnessmark.errors import UserError
-from witnessmark.logs.cells import is_blank, looks_like_reading
+from witnessmark.logs.blocks import even_block, has_readings
+from witnessmark.logs.cells import is_blank
 from witnessmark.logs.layout import NAMES, Layout, split
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.text import LONGEST_LINE
 from witnessmark.model.log import Note
 
-_CHUNK = 20_000  # lines at a time: large enough to be quick, small enough to stay in memory
+_CHUNK = 5_000  # lines at a time: large enough to be quick, small enough to stay in memory
 # If more rows than this are short, the logger leaves empty cells at the end away; if fewer,
 # those rows are damaged and their cells may stand under the wrong names.
 _SHORT_HABIT = 0.2
@@ -49,10 +50,9 @@ def read_rows(
     number = layout.body
     body = islice(lines, layout.body - 1, None)
     while block := list(islice(body, _CHUNK)):
-        good = _tidy(name, block, number, layout, tally)
-        if good:
-            cells = map(list, zip(*good, strict=True))
-            chunks.append([pl.Series(column, dtype=pl.String) for column in cells])
+        columns = _tidy(name, block, number, layout, tally)
+        if columns:
+            chunks.append(columns)
         number += len(block)
         if progress:
             progress(sum(map(len, block)))
@@ -71,31 +71,27 @@ def read_rows(
 
 def _columns(layout: Layout, series: Sequence[pl.Series]) -> list[RawColumn]:
     """The columns under their names; a nameless one is numbered, an empty nameless one left."""
-    found, seen = [], set[str]()
-    heads = zip(layout.names, layout.units, layout.also, series, strict=True)
-    for i, (name, unit, also, cells) in enumerate(heads, 1):
-        if not name and cells.str.strip_chars().eq("").all():
-            continue
-        label = name or f"column {i}"
-        if label in seen:
-            label = f"{label} (column {i})"
-        seen.add(label)
-        found.append(RawColumn(label, unit, also, cells=cells))
-    return found
+    heads = zip(layout.labels, layout.names, layout.units, layout.also, series, strict=True)
+    return [
+        RawColumn(label, unit, also, cells=cells)
+        for label, name, unit, also, cells in heads
+        if name or not cells.str.strip_chars().eq("").all()
+    ]
 
 
 def _tidy(
     name: str, block: list[str], number: int, layout: Layout, tally: _Tally
-) -> list[list[str]]:
-    """Rows of exactly the right width out of a block of lines."""
-    rows = _split(name, block, number, layout.delimiter)
-    width = layout.width
-    if set(map(len, rows)) == {width} and not _any_words(rows, layout):
-        tally.rows += len(rows)
-        tally.last = number + len(rows) - 1
-        return rows
+) -> list[pl.Series]:
+    """Columns of exactly the right number out of a block of lines."""
+    _refuse_long_lines(name, block, number)
+    even = even_block(block, layout) if layout.fields >= layout.width else None
+    if even is not None:
+        tally.rows += len(block)
+        tally.trailing += len(block) * (layout.fields > layout.width)
+        tally.last = number + len(block) - 1
+        return even[: layout.width]
     good = []
-    for at, row in enumerate(rows, number):
+    for at, row in enumerate(_split(block, layout.delimiter), number):
         if not any(cell.strip() for cell in row):
             tally.blank += 1
             continue
@@ -104,20 +100,22 @@ def _tidy(
         if fitted is not None:
             good.append(fitted)
             tally.rows += 1
-    return good
+    return [pl.Series(list(cells), dtype=pl.String) for cells in zip(*good, strict=True)]
 
 
-def _split(name: str, block: list[str], number: int, delimiter: str) -> list[list[str]]:
+def _refuse_long_lines(name: str, block: Sequence[str], number: int) -> None:
+    for at, line in enumerate(block, number):
+        if len(line) > LONGEST_LINE:
+            raise UserError(
+                f"{name}, line {at}", f"the line is {len(line):,} characters long",
+                "one row of readings a line is wanted", "Export the log again as CSV",
+            )  # fmt: skip
+
+
+def _split(block: list[str], delimiter: str) -> list[list[str]]:
     text = "".join(block)
     if "\0" in text:
         block = [line.replace("\0", "") for line in block]
-    if len(text) > LONGEST_LINE:
-        for at, line in enumerate(block, number):
-            if len(line) > LONGEST_LINE:
-                raise UserError(
-                    f"{name}, line {at}", f"the line is {len(line):,} characters long",
-                    "one row of readings a line is wanted", "Export the log again as CSV",
-                )  # fmt: skip
     if '"' not in text:
         return [line.split(delimiter) for line in block]
     if any(line.count('"') % 2 for line in block):
@@ -127,25 +125,13 @@ def _split(name: str, block: list[str], number: int, delimiter: str) -> list[lis
     return rows if len(rows) == len(block) else [split(line, delimiter) for line in block]
 
 
-def _any_words(rows: list[list[str]], layout: Layout) -> bool:
-    """Whether a block may hold a row without readings: looked for where a header would show."""
-    names = {cell for row in layout.header for cell in row if cell}
-    return any(
-        row[0].strip() in names or row[-1].strip() in names or not _readings(row) for row in rows
-    )
-
-
-def _readings(row: Sequence[str]) -> bool:
-    return any(cell and (cell[0].isdigit() or looks_like_reading(cell.strip())) for cell in row)
-
-
 def _fit(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:
     """The row at the header's width, or None (and why, in the tally)."""
     stripped = tuple(cell.strip() for cell in row)
     if any(stripped[: len(head)] == head[: len(stripped)] for head in layout.header):
         tally.repeated.append(at)
         return None
-    if not _readings(row):
+    if not has_readings(row):
         tally.words.append(at)
         return None
     width = layout.width
@@ -189,7 +175,7 @@ def _judge(name: str, layout: Layout, tally: _Tally) -> None:
 
 def _notes(tally: _Tally) -> Iterator[Note]:
     if tally.trailing:
-        yield Note("rows", f"{_count(tally.trailing, 'row')} with an extra empty cell at the end")
+        yield trailing(tally.trailing)
     if tally.repeated:
         yield Note(_at(tally.repeated), "column names repeated between the readings: skipped")
     if tally.words:
@@ -202,6 +188,11 @@ def _notes(tally: _Tally) -> Iterator[Note]:
             yield Note(f"line {tally.last}", "the last row is cut off: dropped")
         else:
             yield Note(_at(short), f"{_count(len(short), 'row')} with too few cells dropped")
+
+
+def trailing(rows: int) -> Note:
+    """Rows that end in a delimiter, so that a careless reader would shift their cells."""
+    return Note("rows", f"{_count(rows, 'row')} with an extra empty cell at the end")
 
 
 def _count(n: int, what: str) -> str:

@@ -7,6 +7,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from witnessmark.errors import ended
 from witnessmark.web.guard import UPLOAD_LIMIT
 
 # Jobs name the command line's options; a page says the same of its own fields.
@@ -55,11 +56,6 @@ def said_here(text: str) -> str:
     """A sentence with the field of the page in place of the command's option."""
     said, options = _OPTION.subn(r"\1", text)
     return f"{said} (under “{_COLUMNS}”)" if options else said
-
-
-def ended(text: str) -> str:
-    """A phrase as the end of a sentence."""
-    return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
 def place_here(where: str) -> str:
