@@ -6,7 +6,7 @@ PYTHON := $(VENV)/bin/python
 READY := $(VENV)/ready
 OUT := demo/out
 
-.PHONY: demo test lint types contracts check chromium lock bench clean
+.PHONY: demo test lint types contracts check chromium lock bench pictures reference clean
 
 demo: $(READY)
 	@$(PYTHON) demo/run.py $(OUT)
@@ -28,6 +28,17 @@ check: lint types contracts
 
 bench: $(READY)
 	$(PYTHON) benchmarks/review_speed.py
+
+# Pages that are made from the code; tests fail when one is stale.
+reference: $(READY)
+	$(PYTHON) -m witnessmark.cli.reference docs/reference/commands.md
+	$(PYTHON) -m witnessmark.jobs.build_reference docs/reference
+	$(PYTHON) -m witnessmark.jobs.recipe_reference docs/reference
+
+# The picture in the README: the top of the demo's verdict.
+pictures: demo chromium
+	chromium --headless --no-sandbox --disable-gpu --hide-scrollbars --window-size=1000,745 \
+		--screenshot=$(CURDIR)/docs/pictures/verdict.png file://$(CURDIR)/$(OUT)/verdict.html
 
 # Versions and hashes are pinned; no address of any package index is written down.
 lock: $(READY)

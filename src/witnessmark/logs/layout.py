@@ -17,6 +17,7 @@ HEAD_LINES = 400  # a preamble longer than this has not been met
 # So many rows, most of them readings, make the body of a log; fewer may be a preamble.
 _RUN, _RUN_SHARE = 5, 0.6
 _HEADER_ROWS = 4  # names, second names, units and one more
+_LOOK_BACK = 12  # lines above the readings in which the header must stand
 _UNIT_SHARE = 0.6  # of a row's cells being units makes it the unit row
 
 Scorer = Callable[[str], float]
@@ -142,6 +143,10 @@ def _try(head: Sequence[str], delimiter: str, score: Scorer) -> tuple[float, Lay
         block = _block(rows, start, width)
         header = _header(block, score)
         worth = sum(map(score, header[0])) if header else -1.0
+        run = rows[start : start + _RUN]
+        if sum(row.reading for row in run) < _RUN_SHARE * len(run):
+            # Hardly a body of readings: only a header of well-known names makes it one.
+            worth = worth / 2 - 1
         options.append((worth, -start, header, block[0].number - 1 if block else 0))
     if not options:
         return None
@@ -168,14 +173,11 @@ def _numeric_share(cells: Sequence[str]) -> float:
 
 def _starts(rows: Sequence[_Line]) -> list[int]:
     """Where a body of readings may begin: after a row of words, or at the very top."""
-    found = []
-    for i, row in enumerate(rows):
-        if not row.reading or len(row.cells) < 2 or (i > 0 and rows[i - 1].reading):
-            continue
-        run = rows[i : i + _RUN]
-        if sum(r.reading for r in run) >= _RUN_SHARE * len(run):
-            found.append(i)
-    return found
+    return [
+        i
+        for i, row in enumerate(rows)
+        if row.reading and len(row.cells) > 1 and not (i > 0 and rows[i - 1].reading)
+    ]
 
 
 def _block(rows: Sequence[_Line], start: int, width: int) -> list[_Line]:
@@ -184,8 +186,8 @@ def _block(rows: Sequence[_Line], start: int, width: int) -> list[_Line]:
     A ruler or a remark between the header and the readings is passed over.
     """
     block: list[_Line] = []
-    for row in reversed(rows[max(0, start - _HEADER_ROWS) : start]):
-        if row.reading:
+    for row in reversed(rows[max(0, start - _LOOK_BACK) : start]):
+        if row.reading or len(block) == _HEADER_ROWS:
             break
         filled = sum(bool(cell) for cell in row.cells)
         if filled >= 2 and 0.5 * width <= len(row.cells) <= width + 1:

@@ -100,7 +100,7 @@ CASES: list[Case] = [
     Case("a date column before the time, day first", _two_days("25/11/2026"), _ALL),
     Case("a date column before the time, month first", _two_days("11/25/2026"), _ALL),
     Case("a date column before the time, two-figure year", _two_days("25.11.26"), _ALL),
-    wide("no time column but a row number", _SMALL[:2], time="Sample", stamp=str) if False else
+    Case("a row number and no time", table(_SMALL, time=None, lead=str, lead_head="Sample"), refused="no time column"),
     Case("no time column", table(_SMALL, time=None), refused="no time column"),
     Case("a row number before the time", table(_SMALL, lead=str, lead_head="#"), _ALL),
     Case("a nameless row number before the time", table(_SMALL, lead=str, lead_head=""), _ALL),
