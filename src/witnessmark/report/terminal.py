@@ -289,7 +289,8 @@ def _findings(findings: Sequence[FindingView]) -> Table:
 
 def _found(finding: FindingView) -> Text:
     said = Text.assemble((finding.title, "bold"))
-    if not finding.required:
+    # A broken line decides the verdict, whether the phase asks for it or not.
+    if not finding.required and finding.key != key(Answer.BROKEN):
         said.append(" (for information)", "dim")
     said.append(f"\n{finding.found}")
     for moment in finding.moments:
