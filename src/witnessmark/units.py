@@ -190,11 +190,33 @@ _SPELLINGS = {
     "metres": "m", "in.hg.": "inHg", "inches hg": "inHg", "inhg abs": "inHg", "kilopascal": "kPa",
     "kpa absolute": "kPa", "bar abs": "bar", "psi abs": "psi", "psi gauge": "psi",
     "bar gauge": "bar", "mbar abs": "mbar", "bar rel": "bar", "mbar rel": "mbar",
-    "ns": "nanosecond", "hours.": "hour",
+    "ns": "nanosecond", "hours.": "hour", "usec": "microsecond", "usecs": "microsecond",
+    "tpm": "rpm", "tr/mn": "rpm", "trs/min": "rpm", "obr/min": "rpm", "obr./min": "rpm",
+    "varv/min": "rpm", "ot/min": "rpm", "ot./min": "rpm", "ot/min.": "rpm", "d/dak": "rpm",
+    "rot/min": "rpm", "omdr/min": "rpm", "o/min": "rpm", "u/min.": "rpm", "umdr./min": "rpm",
+    "umin": "rpm", "rpm (1/min)": "rpm", "rev/minute": "rpm", "km/u": "km/hour", "km/u.": "km/hour",
+    "km/t": "km/hour", "km/std": "km/hour", "km per h": "km/hour", "kmt": "km/hour",
+    "km/godz": "km/hour", "mile/h": "mph", "miles per hour": "mph", "mi./h": "mph",
+    "kmhr": "km/hour", "kilometers per hour": "km/hour", "ft/min": "ft/minute", "fpm": "ft/minute",
+    "° c": "degC", "° f": "degF", "*c": "degC", "*f": "degF", "'c": "degC", "grad": "degree",
+    "grados c": "degC", "gradi c": "degC", "degk": "kelvin", "deg k": "kelvin",
+    "inches of mercury": "inHg", "in/hg": "inHg", "in_hg": "inHg", "kilopascals": "kPa",
+    "pounds per square inch": "psi", "lb/in²": "psi", "lbf/in2": "psi", "lbf/in²": "psi",
+    "psi a": "psi", "psi g": "psi", "bar a": "bar", "bar g": "bar", "kpa a": "kPa", "kpa g": "kPa",
+    "kg/cm^2": "kgf/cm^2", "kgf/cm^2": "kgf/cm^2", "kgcm2": "kgf/cm^2", "grams/sec": "g/s",
+    "gram/s": "g/s", "gr/s": "g/s", "g/sek": "g/s", "kg/std": "kg/hour", "lbs/min": "lb/minute",
+    "lbs/hr": "lb/hour", "l/hour": "liter/hour", "litres/hour": "liter/hour",
+    "liters/hour": "liter/hour", "gallons/hour": "gallon/hour", "us gal/h": "gallon/hour",
+    "g's": "g_0", "°btdc.": "degree", "deg. btdc": "degree", "degbtdc": "degree", "°bt": "degree",
+    "° ca": "degree", "degca": "degree", "deg ca": "degree", "°v": "degree", "per cent": "percent",
+    "volts dc": "volt", "vdc": "volt", "v dc": "volt", "mvolt": "millivolt",
+    # A degree sign that was lost or read in another code page.
+    "\ufffdc": "degC", "?c": "degC", "¡c": "degC", "øc": "degC", "\ufffdf": "degF", "?f": "degF",
+    "¡f": "degF", "øf": "degF", "\ufffd": "degree", "ï¿½c": "degC", "ï¿½f": "degF",
 }  # fmt: skip
 
-_GAUGE = re.compile(r"(?:psig|barg|kpag|mbarg|\(g\)|\bgauge\b|\brel)", re.IGNORECASE)
-_ABSOLUTE = re.compile(r"(?:psia|bara|kpaa|mbara|\(a\)|\babs)", re.IGNORECASE)
+_GAUGE = re.compile(r"(?:psi|bar|kpa) ?g(?![a-z])|\(g\)|\bgauge\b|\brel", re.IGNORECASE)
+_ABSOLUTE = re.compile(r"(?:psi|bar|kpa) ?a(?![a-z])|\(a\)|\babs", re.IGNORECASE)
 _AMOUNT = re.compile(r"^\s*([+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?)\s*(.*?)\s*$")
 
 
@@ -232,7 +254,8 @@ def _defined() -> pint.UnitRegistry[float]:
 
 def known_unit(text: str) -> str | None:
     """Name pint knows for a unit as people write it, or None. [-]"""
-    return _SPELLINGS.get(" ".join(text.strip().lower().split()))
+    plain = " ".join(text.strip().lower().split())
+    return _SPELLINGS.get(plain) or (_SPELLINGS.get(plain[:-1]) if plain[-1:] == "." else None)
 
 
 def pressure_reference(unit: str) -> Kind | None:

@@ -26,7 +26,7 @@ def test_logger(case):
     whys = "\n".join(f"{c.name} -> {c.channel} [{c.taken_unit}] {c.why}" for c in log.columns)
     for channel, points in case.shows.items():
         assert channel in log, f"{channel} is not shown\n{whys}"
-        at = np.searchsorted(log.time, np.array([0, MIDDLE, LAST]) / LAST * log.time[-1])
+        at = np.searchsorted(log.time, np.array([0, MIDDLE, LAST]) / LAST * log.time[-1] - 1e-3)
         got = log[channel][at]
         # Near zero the cells' two decimals count, not the share of the value.
         room = case.rtol * max(abs(p) for p in points)
@@ -40,6 +40,16 @@ def test_logger(case):
     for column in case.silent:
         assert told[column].channel is None, whys
     assert log.time[-1] == pytest.approx(case.length, rel=1e-3), whys
+
+
+ASKED = [(case, column) for case in CASES for column in case.asks]
+
+
+@pytest.mark.parametrize(("case", "column"), ASKED, ids=lambda x: getattr(x, "name", x))
+def test_what_is_asked_can_be_typed(case, column):
+    why = next(c.why for c in read(case).columns if c.name == column)
+    option = why.rpartition("--channel '")[2].partition("'")[0]
+    assert case.asks[column] in read(case, option)
 
 
 def test_there_are_enough_of_them():

@@ -104,8 +104,14 @@ class Case:
         return shown / whole if whole > 0 else 0.0
 
     def missing(self, check: str, title: str, what: str, needs: str, fit: str) -> Finding:
-        """The answer for a channel the log does not have: never a pass."""
+        """The answer for a channel the log does not have: never a pass.
+
+        Where a column was set aside that may be it, saying so comes before fitting anything.
+        """
+        wanted = measure.TITLES if needs == "load" else (needs,)
+        near = [c for c in self.log.columns if c.may_be in wanted]
+        do_next = f"'{near[0].name}': {near[0].why}" if near else fit
         return Finding(
             check, title, Answer.NOT_SHOWN, Said(f"This log does not show {what}."),
-            required=needs in self.terms.phase.needs, do_next=Said(fit),
+            required=needs in self.terms.phase.needs, do_next=Said(do_next),
         )  # fmt: skip

@@ -58,10 +58,11 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
     chosen = _phase(plan, phase)
     if "engine_speed" not in log:
         shown = ", ".join(log.channels) or "no channel we know"
+        near = [f"'{c.name}': {c.why}" for c in log.columns if c.may_be == "engine_speed"]
         raise UserError(
             log.source.name, f"no engine speed (it shows {shown})",
             "a review needs engine speed",
-            "Name the column: --channel 'COLUMN=engine_speed:rpm'",
+            near[0] if near else "Name the column: --channel 'COLUMN=engine_speed:rpm'",
         )  # fmt: skip
     case = Case(log, Terms(chosen, plan.limits))
     if not case.running.any():

@@ -20,6 +20,7 @@ from witnessmark.logs.measure import measure, shown
 from witnessmark.logs.order import Base, run_forward
 from witnessmark.logs.plausible import examine
 from witnessmark.logs.recognise import Claim, claims
+from witnessmark.logs.siblings import settle
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.text import Raw
 from witnessmark.logs.times import is_time, pick, ticks
@@ -27,6 +28,7 @@ from witnessmark.model.channel import Column, How
 from witnessmark.model.log import Floats, Log, Note, Source
 
 _WORKERS = 2  # numpy lets go of the interpreter; more than two only fight for memory
+_TAKEN = "no column is called a time, but this one runs on like it: taken as the time"
 _POLLED = 0.6  # of cells filled or fewer: channels take turns, so rows of one stamp are one
 
 
@@ -55,7 +57,8 @@ def assemble(
     claimed = claims([c for c in table.columns if c is not time and c is not date], told)
     base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
     parts = _examine_all(table, base, claimed, decimal)
-    parts.notes[:0] = [*notes, *table.notes, *base.notes]
+    called = [] if time.name in told or is_time(time) else [Note(f"column '{time.name}'", _TAKEN)]
+    parts.notes[:0] = [*notes, *table.notes, *called, *base.notes]
     _refuse_false(raw.name, parts)
     log = _log(parts, Source(raw.name, "", raw.size, table.rows), time, date)
     source = replace(log.source, sha256=raw.hashing.result())
@@ -89,6 +92,7 @@ def _examine_all(table: Table, base: Base, claimed: Sequence[Claim], decimal: st
             if kept is not None:
                 read[kept.column.name] = _on_base(found.values, kept.column, base)
                 ready.append(kept)
+        ready = settle(ready, read)
         outside = Atmosphere(ready, read)
         futures: list[Future[Candidate | Claim]] = [
             pool.submit(_look, claim, read[claim.column.name], base.time, outside)
@@ -192,7 +196,9 @@ def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None)
     }
     shares = {n: 1.0 if n in whole else float(np.isfinite(v).mean()) for n, v in fresh.items()}
     columns = _columns(parts, used, shares, time, date)
-    parts.notes.extend(refuse.removed(c) for kept in used.values() for c in kept if c[1].removed)
+    asked = [c for c in columns if c.may_be and c.may_be not in used]
+    parts.notes[:0] = [Note(f"column '{c.name}'", f"not used: {c.why}") for c in asked]
+    parts.notes.extend(n for kept in used.values() for c in kept for n in refuse.said_of(c))
     return Log(source, base, standing, channels, columns, tuple(parts.notes))
 
 
@@ -236,10 +242,10 @@ def _columns(
         told[date.name] = Column(date.name, "", "time", "", How.NAMED, "the day of each row", 1.0)
     for name, kept in used.items():
         for measured, _ in kept:
-            claim = measured.claim
-            told[claim.column.name] = Column(
-                claim.column.name,
-                claim.unit,
+            claim, column = measured.claim, measured.claim.column
+            told[column.name] = Column(
+                column.name,
+                column.unit or ("" if claim.how is How.ASSUMED_UNIT else claim.unit),
                 name,
                 shown(measured.taken),
                 claim.how,
@@ -252,8 +258,9 @@ def _columns(
             why = f"another time; '{time.name}' is used"
         column = claim.column
         told[column.name] = Column(
-            column.name, claim.unit or column.unit, None, "", claim.how, why, _share(column, parts)
-        )
+            column.name, claim.unit or column.unit, None, "", claim.how, why,
+            _share(column, parts), claim.may_be,
+        )  # fmt: skip
     return tuple(told[c.name] for c in parts.table.columns if c.name in told)
 
 

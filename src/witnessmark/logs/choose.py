@@ -7,7 +7,7 @@ import numpy as np
 
 from witnessmark.logs.measure import Measured
 from witnessmark.logs.plausible import Examined
-from witnessmark.logs.recognise import Claim, ask
+from witnessmark.logs.recognise import Claim
 from witnessmark.model.channel import How
 from witnessmark.model.log import Floats
 
@@ -71,8 +71,8 @@ def _unclear(rival: Candidate, others: Sequence[Candidate]) -> Claim:
     claim, entry = rival[0].claim, rival[0].entry
     names = " and ".join(f"'{other[0].claim.column.name}'" for other in others)
     return claim.aside(
-        f"claims the {entry.channel.title.lower()}, and so does {names}, but they differ; "
-        f"say which: {ask(claim.column, entry.channel.name, claim.unit)}"
+        f"claims the {entry.channel.title.lower()}, so does {names}, but they differ; say which",
+        claim.unit,
     )
 
 
@@ -80,7 +80,7 @@ def _hottest(rivals: Sequence[Candidate]) -> tuple[list[Candidate], list[Claim]]
     many = len(rivals)
     used = []
     for measured, seen in rivals:
-        why = f"one of {many}: the channel shows the hottest of them at each moment"
+        why = f"one of {many}: the hottest of them counts at each moment"
         claim = measured.claim
         claim = replace(claim, why=f"{claim.why}; {why}" if claim.why else why)
         used.append((replace(measured, claim=claim), seen))

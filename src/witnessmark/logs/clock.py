@@ -23,6 +23,12 @@ _SHORTEST_STEP, _WHOLE_STEP, _MICRO_STEP = 0.0005, 5.0, 5000.0
 _DATE = r"(?:(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3,9})[-/.](\d{1,4})[T\s,]*)?"
 _CLOCK = r"(?:(\d{1,3}):(\d{1,2})(?::(\d{1,2}))?(?:[.,:](\d{1,9}))?)?"
 _STAMP = rf"^\s*{_DATE}{_CLOCK}\s*([AaPp])?\.?[Mm]?\.?\s*(?:Z|UTC|GMT|[+-]\d\d:?\d\d)?\s*$"
+# "20261125T103000" and "Wed Nov 25 10:30:00 GMT+01:00 2026", put into the order above.
+_COMPACT = r"^\s*(\d{4})(\d\d)(\d\d)[T _-]?(\d\d)(\d\d)(\d\d)"
+_SPELT = (
+    r"^\s*(?:[A-Za-z]{3},? )?([A-Za-z]{3}) +(\d{1,2}) "
+    r"(\d\d:\d\d:\d\d[.\d]*)(?: [A-Z]\S*)? (\d{4})"
+)
 _MONTHS = (
     ("jan", 1), ("feb", 2), ("mar", 3), ("mär", 3), ("apr", 4), ("avr", 4), ("may", 5),
     ("mai", 5), ("jun", 6), ("jul", 7), ("aug", 8), ("sep", 9), ("oct", 10), ("okt", 10),
@@ -46,9 +52,14 @@ class Ticks:
 
 def looks_like_stamp(cells: Sequence[str]) -> bool:
     """Whether most of these cells are times of day or dates."""
-    filled = [c for c in cells if c.strip()]
+    filled = _in_order(pl.Series([c for c in cells if c.strip()], dtype=pl.String)).to_list()
     good = sum(bool(re.match(_STAMP, c)) and any(x in c for x in ":-/.") for c in filled)
     return bool(filled) and good > 0.8 * len(filled) and not _all_numbers(filled)
+
+
+def _in_order(cells: pl.Series) -> pl.Series:
+    """Stamps written together or spelt out, as dates and times of the usual order."""
+    return cells.str.replace(_COMPACT, "$1-$2-$3 $4:$5:$6").str.replace(_SPELT, "$2-$1-$4 $3")
 
 
 def _all_numbers(cells: Sequence[str]) -> bool:
@@ -65,6 +76,8 @@ def from_numbers(values: Floats, unit: str, whole: bool) -> Ticks:
         if low < first < high and (known is None or abs(known.factor - factor) < 1e-12):
             # Small numbers first: a double keeps nanoseconds of an hour, not of 50 years.
             return Ticks((values - first) * factor, False, _since_1970(first * factor))
+    if known is None and _are_figures_of_a_clock(finite):
+        return Ticks(_clock_of_figures(values), True, said="time read as hours, minutes, seconds")
     steps = np.diff(finite)
     steps = steps[steps > 0]
     step = float(np.median(steps)) if steps.size else 1.0
@@ -73,8 +86,26 @@ def from_numbers(values: Floats, unit: str, whole: bool) -> Ticks:
     if _SPREADSHEET_DAYS[0] < first < _SPREADSHEET_DAYS[1] and step < 0.01:
         started = datetime(1899, 12, 30) + timedelta(days=first)
         return Ticks((values - first) * DAY, False, started, "time read as a spreadsheet's days")
+    if 0 <= first < 1 and step < _SHORTEST_STEP / 5:
+        return Ticks(values * DAY, True, said="time read as parts of a day, as spreadsheets count")
     factor, name = _guess(step, whole)
     return Ticks(values * factor, said=f"no unit named: read as {name}, by its step of {step:g}")
+
+
+def _are_figures_of_a_clock(values: Floats) -> bool:
+    """ "103059.5" for 10:30:59.5: no number ever ends in 60 to 99, though they pass by there."""
+    if not values.size or values.min() < 0 or values.max() >= 240_000:
+        return False
+    passed = np.diff(np.floor(values / 100)).clip(0, 1).sum()
+    inside = bool((values % 100 < 60).all() and (values // 100 % 100 < 60).all())
+    steps = np.diff(values)
+    # Once each hundred the clock leaps by 40; a log that only pauses there is hard to think of.
+    return inside and passed >= 1 and bool((steps > 40).sum() == passed)
+
+
+def _clock_of_figures(values: Floats) -> Floats:
+    result: Floats = values // 10_000 * 3600 + values // 100 % 100 * 60 + values % 100
+    return result
 
 
 def _stated(values: Floats, unit: str, factor: float, step: float) -> Ticks:
@@ -99,7 +130,7 @@ def _since_1970(seconds: float) -> datetime:
 
 def from_stamps(cells: pl.Series) -> Ticks:
     """Seconds from times of day, dates with times, or elapsed times as text."""
-    parts = cells.str.extract_groups(_STAMP).struct.unnest()
+    parts = _in_order(cells).str.extract_groups(_STAMP).struct.unnest()
     date = [parts[name] for name in parts.columns[:3]]
     hour, minute, second, fraction, half = (parts[name] for name in parts.columns[3:])
     clock = _clock_seconds(hour, minute, second, fraction, half)
@@ -143,11 +174,12 @@ def _part_of_second(fraction: pl.Series) -> Floats:
 
 
 def _minutes_first(hour: pl.Series, second: pl.Series, fraction: pl.Series) -> bool:
-    """Two parts only: "12:34.5" is always minutes, "12:34" when it passes 24."""
+    """Two parts only: "12:34.5" is always minutes, "12:34" if it starts at 0 or passes 24."""
     if second.is_not_null().any():
         return False
-    most = _whole(hour)
-    return bool(fraction.is_not_null().any()) or bool(np.nanmax(most, initial=0) > 24)
+    hours = _whole(hour)
+    first = hours[np.isfinite(hours)][:1]
+    return bool(fraction.is_not_null().any() or (first == 0).any() or (hours > 24).any())
 
 
 def _minutes(minute: pl.Series, second: pl.Series, fraction: pl.Series) -> Floats:

@@ -207,7 +207,7 @@ def bare_unit(cell: str) -> str:
     text = undo_double_decoding(cell).strip()
     while len(text) > 1 and text[0] + text[-1] in ("[]", "()", "{}", "<>"):
         text = text[1:-1].strip()
-    return text
+    return "" if is_blank(text) else text
 
 
 Header = tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...], tuple[tuple[str, ...], ...]]

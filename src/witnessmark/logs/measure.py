@@ -1,12 +1,12 @@
 """From the numbers of a column to SI: which unit they are in, and what they count from."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from witnessmark.logs.naming import is_afr, take_apart
-from witnessmark.logs.recognise import Claim, ask
+from witnessmark.logs.recognise import Claim
 from witnessmark.logs.vocabulary import Entry
 from witnessmark.model.channel import How
 from witnessmark.model.log import Floats
@@ -16,6 +16,7 @@ STANDARD_ATMOSPHERE = 101_325.0  # Pa; ISO 2533:1975, table 1
 # A running engine never draws its manifold this empty: readings below count from the
 # atmosphere. Common practice, no published source.
 _LEAST_ABSOLUTE = 9_000.0  # Pa
+_LEAST_VACUUM = 10_000.0  # Pa; a manifold that shows any vacuum shows this much. Common practice
 _SHARE_BELOW, _FEW_BELOW = 0.01, 3
 _ENOUGH = 100_000  # readings that stand for a whole column
 _AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
@@ -84,7 +85,7 @@ def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
     by = known_scale(claim)
     if by is not None:
         return claim, claim.unit, Scale(1.0, 0.0) if claim.column.si else by
-    fitting = units_that_fit(entry, numbers)
+    fitting = units_that_fit(entry, numbers, claim.gauge)
     if len(fitting) == 1:
         unit = fitting[0]
         by = scale(unit, kind)
@@ -92,13 +93,19 @@ def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
         why = f"no unit named: {shown(unit)}, the only common one its values make sense in"
         return Claim(claim.column, How.ASSUMED_UNIT, _join(claim.why, why), entry, unit,
                      claim.gauge, claim.rank), unit, by  # fmt: skip
-    title, units = entry.channel.title.lower(), " or ".join(map(shown, fitting or entry.units))
-    tail = "its values would make sense in" if fitting else "and its values fit none of"
-    guess = fitting[0] if fitting else entry.units[0]
-    return claim.aside(
-        f"looks like the {title}, but names no unit, {tail} {units}; "
-        f"say which: {ask(claim.column, entry.channel.name, guess)}"
+    return claim.aside(_asked(entry, fitting), (fitting or entry.units)[0])
+
+
+def _asked(entry: Entry, fitting: Sequence[str]) -> str:
+    """Why a column without a unit is not used."""
+    units = " or ".join(map(shown, fitting or entry.units))
+    tail = (
+        f"its values make sense in {units}"
+        if fitting
+        else f"its values do not tell which ({units})"
     )
+    title = entry.channel.title.lower()
+    return f"looks like the {title}, but names no unit, and {tail}; say it, for example"
 
 
 def shown(unit: str) -> str:
@@ -110,28 +117,38 @@ def _join(first: str, second: str) -> str:
     return f"{first}; {second}" if first else second
 
 
-def units_that_fit(entry: Entry, numbers: Floats) -> list[str]:
-    """The common units in which these numbers look like a whole real drive of this channel."""
-    finite = numbers[np.isfinite(numbers)]
+def units_that_fit(entry: Entry, numbers: Floats, gauge: bool = False) -> list[str]:
+    """The common units in which these numbers look like a whole real drive of this channel.
+
+    `gauge`: the name says that it may count from the atmosphere; numbers below zero prove it.
+    """
+    finite = _some(numbers)
     if not finite.size:
         return []
-    if entry.usual_low is None or entry.usual_high is None:
-        # Nothing tells the units of this channel apart but there being only one.
-        return list(entry.units) if len(entry.units) == 1 and _within(entry, finite) else []
-    bottom, top = np.percentile(finite, [5, 95])
     fitting = []
     for unit in entry.units:
         by = scale(unit, entry.channel.kind)
         if by is None:
             continue
-        low, high = bottom * by.factor + by.offset, top * by.factor + by.offset
-        usual = (
-            entry.usual_low[0] <= low <= entry.usual_low[1]
-            and entry.usual_high[0] <= high <= entry.usual_high[1]
-        )
-        if usual and _within(entry, finite * by.factor + by.offset):
+        values = finite * by.factor + by.offset
+        if gauge and finite.min() < 0:
+            if np.percentile(values, 5) > -_LEAST_VACUUM:
+                continue
+            values += STANDARD_ATMOSPHERE
+        if _usual(entry, values) and _within(entry, values):
             fitting.append(unit)
     return fitting
+
+
+def _usual(entry: Entry, values: Floats) -> bool:
+    """Whether most of a drive lies where it commonly does; true where nothing tells units apart."""
+    if entry.usual_low is None or entry.usual_high is None:
+        return True
+    low, high = np.percentile(values, [5, 95])
+    return bool(
+        entry.usual_low[0] <= low <= entry.usual_low[1]
+        and entry.usual_high[0] <= high <= entry.usual_high[1]
+    )
 
 
 def _within(entry: Entry, values: Floats) -> bool:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from witnessmark.logs.text import undo_double_decoding
@@ -10,7 +10,14 @@ from witnessmark.logs.vocabulary import Entry, Phrase, Vocabulary, Words, fold, 
 from witnessmark.units import Kind, known_unit, scale
 
 _BRACKETS = re.compile(r"[\[({<]([^\[\](){}<>]*(?:\([^()]*\))?)[\])}>]")
-_CAMEL = re.compile(r"(?<=[a-zäöüéèà])(?=[A-Z])|(?<=[A-Z])(?=[A-Z][a-zäöü]{2})")
+_CAMEL = re.compile(
+    r"(?<=[a-zäöüéèà])(?=[A-Z])(?<!k(?=Pa$))(?<!h(?=Pa$))|(?<=[A-Z])(?=[A-Z][a-zäöü]{2})|"
+    r"(?<=[A-Za-z])(?=[kh]Pa$)|(?<=\d)(?=[A-Z][a-z])"
+)
+# "EEC1.EngineSpeed", "Engine/Speed": what stands before the last sign is where it comes from.
+_PATH = re.compile(r"^(.*(?:(?<=\w)[./\\](?=[^\W\d])|::))")
+# Numbers that tell how a value was sent, not what it is.
+_SENT_AS = re.compile(r"(?i)(?<![a-z])(?:(?:spn|pgn)[ _-]?\d+|\d+[ -]?(?:bit|byte)s?)(?![a-z\d])")
 _PARTS = re.compile(r"[^\W_]+|%")
 _SHORTEST = 3  # letters of a word inside a compound
 
@@ -19,6 +26,7 @@ _SHORTEST = 3  # letters of a word inside a compound
 class Named:
     """A name taken apart. `sure`: the unit stands in brackets, after a comma or in a unit row;
     else it is a trailing word ("coolant_C") and may be no unit at all. `tail`: those words.
+    `beside`: words in brackets or of the path before the name, that may be mere remarks.
     """
 
     text: str
@@ -26,6 +34,7 @@ class Named:
     unit: str = ""
     sure: bool = True
     tail: Words = frozenset()
+    beside: Words = frozenset()
 
 
 @dataclass(frozen=True)
@@ -43,7 +52,17 @@ class Match:
 @lru_cache(maxsize=4096)
 def take_apart(name: str, unit: str = "") -> Named:
     """The words and the unit of a column's name. `unit`: from a unit row, if there is one."""
-    text = undo_double_decoding(name).strip()
+    named = _apart(_SENT_AS.sub(" ", undo_double_decoding(name)).strip(), unit)
+    path = _PATH.match(_BRACKETS.sub(" ", named.text))
+    remarks = [path[1]] if path else []
+    remarks += [found[1] for found in _BRACKETS.finditer(named.text)]
+    return replace(named, beside=frozenset(w for text in remarks for w in _words(text)))
+
+
+def _apart(text: str, unit: str) -> Named:
+    barred = _barred(text)
+    if barred:
+        return Named(text, _words(barred[0]), barred[1])
     if unit:
         return Named(text, _words(_BRACKETS.sub(_keep_words, text)), unit)
     for found in reversed(list(_BRACKETS.finditer(text))):
@@ -56,14 +75,23 @@ def take_apart(name: str, unit: str = "") -> Named:
     return _trailing(text)
 
 
+def _barred(text: str) -> tuple[str, str] | None:
+    """Name and unit out of "name|unit|lowest|highest"."""
+    name, *rest = (part.strip(' "') for part in text.split("|"))
+    return (name, rest[0]) if rest and rest[0] and known_unit(rest[0]) else None
+
+
 def _keep_words(match: re.Match[str]) -> str:
     """A bracket in a name beside a unit row: a unit said twice goes, a word stays."""
     return " " if known_unit(match[1]) else f" {match[1]} "
 
 
 def _trailing(text: str) -> Named:
-    """A unit as the last word: "boost_kpa", "speed km/h", "coolantTempC"."""
-    for parts in (re.split(r"[\s_]+", text), re.split(r"[\s_]+", _CAMEL.sub("_", text))):
+    """A unit as the last word: "boost_kpa", "speed km/h", "oil-temp-c", "coolantTempC"."""
+    for parts in (
+        re.split(r"[\s_]+", text), re.split(r"[\s_-]+", text),
+        re.split(r"[\s_]+", _CAMEL.sub("_", text)),
+    ):  # fmt: skip
         found = _last_unit(text, parts)
         if found is not None:
             return found
@@ -144,13 +172,16 @@ def matches(named: Named) -> list[Match]:
 def _match(named: Named, entry: Entry, known: Vocabulary) -> Match | None:
     """The best phrase of one channel for a name."""
     words = frozenset(named.words)
-    fits = unit_fits(named.unit, entry.channel.kind) if named.unit else False
+    unit = entry.unit_words.get(named.unit.lower(), named.unit)
+    fits = unit_fits(unit, entry.channel.kind) if unit else False
+    remarks = named.beside - known.known - known.second
     options = []
     for rank, phrase in enumerate(entry.phrases):
         if not phrase.words <= words or (phrase.unit and not fits):
             continue
         spare = phrase.words | entry.also | known.plain
         spare |= named.tail if fits or named.sure else frozenset()
+        spare |= frozenset() if phrase.weak else remarks
         left = tuple(w for w in named.words if w not in spare)
         if entry.highest:
             left = tuple(w for w in left if not w.isdigit())
@@ -158,8 +189,27 @@ def _match(named: Named, entry: Entry, known: Vocabulary) -> Match | None:
     if not options:
         return None
     _, rank, phrase, left = min(options, key=lambda option: option[:2])
-    stated = named.unit if fits or named.sure else ""
+    stated = unit if fits or named.sure else ""
     return Match(entry, phrase, rank, left, stated, fits)
+
+
+def unitless(named: Named) -> Entry | None:
+    """The channel a name would mean if it named a unit: "Speed", "Coolant"."""
+    if named.unit and named.sure:
+        return None
+    known = vocabulary()
+    words = frozenset(named.words)
+    for entry in known.entries.values():
+        for phrase in entry.phrases:
+            spare = phrase.words | entry.also | known.plain
+            if phrase.unit and phrase.words <= words <= spare and _telling(phrase, entry):
+                return entry
+    return None
+
+
+def _telling(phrase: Phrase, entry: Entry) -> bool:
+    """Whether a phrase says of itself what it is: "speed" may be the engine's or the car's."""
+    return phrase.words != frozenset(("speed",)) or entry.channel.kind is Kind.ROAD_SPEED
 
 
 def unit_fits(unit: str, kind: Kind) -> bool:

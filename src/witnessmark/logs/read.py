@@ -1,10 +1,12 @@
 """A log file as a Log: known channels, SI, one time base, and a word on every column."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import polars as pl
 
+from witnessmark.errors import UserError
 from witnessmark.logs.assemble import assemble
 from witnessmark.logs.cells import decimal_sign
 from witnessmark.logs.correct import corrections as parse_corrections
@@ -12,6 +14,7 @@ from witnessmark.logs.fast import WORTH, Wanted, read_fast
 from witnessmark.logs.layout import HEAD_LINES, Layout, sniff
 from witnessmark.logs.long import unfold
 from witnessmark.logs.measure import known_scale
+from witnessmark.logs.mend import parted_by_tabs, with_whole_names, without_formulas
 from witnessmark.logs.naming import score
 from witnessmark.logs.recognise import claims
 from witnessmark.logs.rows import read_rows
@@ -76,8 +79,8 @@ def _layout_notes(layout: Layout, codec: str) -> list[Note]:
 def _careful(raw: Raw, progress: Progress) -> tuple[Table, Layout, str, str]:
     """Line by line: takes anything that can be taken."""
     text, codec = decode(raw)
-    text = text.lstrip("\ufeff")
-    layout = sniff(raw.name, _head(text), score)
+    text = without_formulas(with_whole_names(text.lstrip("\ufeff").rstrip("\0")))
+    text, layout = _sniff(raw.name, text)
     done, size = 0, max(len(text), 1)
 
     def told(read: int) -> None:
@@ -87,6 +90,28 @@ def _careful(raw: Raw, progress: Progress) -> tuple[Table, Layout, str, str]:
 
     table = unfold(read_rows(raw.name, lines(text), layout, told))
     return table, layout, _decimal(table), codec
+
+
+def _sniff(name: str, text: str) -> tuple[str, Layout]:
+    """The layout, and the text with tabs where its columns are parted by spaces."""
+    head = _head(text)
+    layout, fault = _tried(name, head)
+    if layout is None or not layout.header:
+        tabbed = parted_by_tabs(text, head)
+        other, _ = _tried(name, _head(tabbed)) if tabbed else (None, None)
+        if tabbed and other and other.header:
+            return tabbed, replace(other, notes=("columns parted by spaces", *other.notes))
+    if layout is None:
+        assert fault is not None
+        raise fault
+    return text, layout
+
+
+def _tried(name: str, head: Sequence[str]) -> tuple[Layout | None, UserError | None]:
+    try:
+        return sniff(name, head, score), None
+    except UserError as fault:
+        return None, fault
 
 
 def _head(text: str) -> list[str]:
@@ -117,7 +142,9 @@ def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, st
     first = _head(head)
     if "\r" in head.replace("\r\n", "") or '"' in head or len(first) < 2:
         return None
-    layout = sniff(raw.name, first, score)
+    layout, _ = _tried(raw.name, first)
+    if layout is None:
+        return None
     sample = read_rows(raw.name, iter(first), layout)
     if unfold(sample).long:
         return None

@@ -4,10 +4,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from witnessmark.logs.correct import IGNORE, TIME, Told
-from witnessmark.logs.naming import Match, Named, matches, take_apart
+from witnessmark.logs.naming import Match, Named, matches, take_apart, unitless
 from witnessmark.logs.table import RawColumn
 from witnessmark.logs.vocabulary import Entry, Vocabulary, vocabulary
 from witnessmark.model.channel import How
+
+_TYPED = {"λ": "lambda"}  # as a keyboard has it
 
 
 @dataclass(frozen=True)
@@ -15,7 +17,8 @@ class Claim:
     """A column and the channel it claims; `entry` None when it claims none.
 
     `unit`: as written, "" when the file names none. `gauge`: named as counted from the
-    atmosphere. `rank`: how good the name is, 0 the best. `left`: words not understood.
+    atmosphere. `rank`: how good the name is, 0 the best. `may_be`: the channel it would be if
+    the user said so, "" if none.
     """
 
     column: RawColumn
@@ -25,10 +28,15 @@ class Claim:
     unit: str = ""
     gauge: bool = False
     rank: float = 0.0
+    may_be: str = ""
 
-    def aside(self, why: str) -> "Claim":
-        """The same column, not used, and why."""
-        return replace(self, how=How.SET_ASIDE, why=why, entry=None)
+    def aside(self, why: str, unit: str | None = None) -> "Claim":
+        """The same column, not used, and why; with a `unit`, what to type to have it used."""
+        if unit is None or self.entry is None:
+            return replace(self, how=How.SET_ASIDE, why=why, entry=None)
+        option = ask(self.column, self.entry, unit)
+        may_be = self.entry.channel.name
+        return replace(self, how=How.SET_ASIDE, why=f"{why}: {option}", entry=None, may_be=may_be)
 
 
 def claims(columns: Sequence[RawColumn], told: Mapping[str, Told]) -> list[Claim]:
@@ -55,9 +63,12 @@ def _claim(column: RawColumn, told: Told | None) -> Claim:
 def _by_name(column: RawColumn, named: Named, known: Vocabulary) -> Claim:
     found = matches(named)
     if not found:
+        bare = unitless(named)
+        if bare is not None:
+            title, units = bare.channel.title.lower(), " or ".join(bare.units)
+            why = f"may be the {title}, but names no unit ({units}); if it is"
+            return Claim(column, How.UNKNOWN, "", bare).aside(why, bare.units[0])
         why = "no channel of ours goes by this name"
-        if named.unit and not named.sure:
-            why += f"; if it is one: {ask(column, 'CHANNEL', named.unit)}"
         return Claim(column, How.UNKNOWN, why, unit=named.unit if named.sure else "")
     best = found[0]
     # A tie goes to the channel whose kind the unit fits.
@@ -69,7 +80,6 @@ def _by_name(column: RawColumn, named: Named, known: Vocabulary) -> Claim:
 
 def _judge(column: RawColumn, match: Match, known: Vocabulary) -> Claim:
     title = match.entry.channel.title.lower()
-    name = match.entry.channel.name
     claim = Claim(
         column, How.NAMED, "", match.entry, match.unit, match.phrase.gauge, float(match.rank)
     )
@@ -82,26 +92,27 @@ def _judge(column: RawColumn, match: Match, known: Vocabulary) -> Claim:
             why=f"'{' '.join(others)}' in its name marks another thing than the {title}",
         )  # fmt: skip
     if second:
-        why = f"a second sensor ('{' '.join(second)}'); to use it: {ask(column, name, match.unit)}"
-        return claim.aside(why)
+        why = f"a second sensor ('{' '.join(second)}'); to use it"
+        return claim.aside(why, match.unit)
     if match.unit and not match.fits:
         units = ", ".join(match.entry.units)
         return claim.aside(
-            f"looks like the {title}, but '{match.unit}' is not a unit of it ({units}); "
-            f"if it is: {ask(column, name, '')}"
+            f"looks like the {title}, but '{match.unit}' is not a unit of it ({units}); if it is",
+            "",
         )
-    if len(strange) > 1 or (strange and not match.fits):
+    if len(strange) > 1 or (strange and (match.phrase.weak or not match.fits)):
         words = " ".join(strange)
-        return claim.aside(
-            f"may be the {title}, but '{words}' in its name is not known; "
-            f"if it is: {ask(column, name, match.unit)}"
-        )
+        why = f"may be the {title}, but '{words}' in its name is not known; if it is"
+        found = claim.aside(why, match.unit)
+        # One common word beside a stranger and no unit: not worth asking about aloud.
+        return found if match.fits or not match.phrase.weak else replace(found, may_be="")
     if strange:
         why = f"'{strange[0]}' in its name is not known; taken for its unit and the other words"
         return replace(claim, why=why, rank=claim.rank + 20)
     return claim
 
 
-def ask(column: RawColumn, channel: str, unit: str) -> str:
+def ask(column: RawColumn, entry: Entry, unit: str) -> str:
     """What to type to say what a column is."""
-    return f"--channel '{column.name}={channel}:{unit or 'UNIT'}'"
+    unit = unit or (entry.units[0] if len(entry.units) == 1 else "UNIT")
+    return f"--channel '{column.name}={entry.channel.name}:{_TYPED.get(unit, unit)}'"

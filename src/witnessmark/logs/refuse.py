@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 from witnessmark.errors import UserError
 from witnessmark.logs.choose import Candidate
-from witnessmark.logs.measure import Measured, units_that_fit
+from witnessmark.logs.measure import Measured, shown, units_that_fit
 from witnessmark.logs.recognise import Claim, ask
 from witnessmark.model.channel import How
 from witnessmark.model.log import Note
-from witnessmark.units import Kind, Preferences, Quantity, scale, show
+from witnessmark.units import Kind, Preferences, Quantity, known_unit, scale, show
 
 _LISTED = 30  # columns named in one message
 
@@ -68,32 +68,54 @@ def implausible(name: str, false: Sequence[Candidate], good: int) -> UserError:
     remedy = "Log the car itself, not a simulator or a self-test"
     fitting = _other_units(first)
     if fitting:
-        option = ask(first[0].claim.column, limits.name, fitting[0])
+        option = ask(first[0].claim.column, first[0].entry, fitting[0])
         remedy = f"If its unit is {fitting[0]}, pass {option}"
     return UserError(name, f"this log cannot be true: {found}", wanted, remedy)
 
 
 def _other_units(candidate: Candidate) -> list[str]:
-    """Units in which a false channel would make sense."""
+    """Units in which a channel would make sense, if the one it was read in does not."""
     measured, _ = candidate
     entry = measured.entry
     by = scale(measured.taken, entry.channel.kind)
     if by is None or entry.channel.kind is Kind.MIXTURE:
         return []
-    numbers = (measured.values - by.offset) / by.factor
-    return [unit for unit in units_that_fit(entry, numbers) if unit != measured.taken]
+    fitting = units_that_fit(entry, (measured.values - by.offset) / by.factor)
+    taken = known_unit(measured.taken)
+    return [] if any(known_unit(unit) == taken for unit in fitting) else fitting
+
+
+def doubted(candidate: Candidate) -> Note | None:
+    """A share of 0 to 1 under a percent sign: possible in either, so used as written and said."""
+    measured, _ = candidate
+    if measured.entry.channel.kind is not Kind.FRACTION or measured.claim.how is not How.NAMED:
+        return None
+    fitting = _other_units(candidate)
+    if not fitting:
+        return None
+    column = measured.claim.column
+    return Note(
+        f"column '{column.name}'",
+        f"read in {measured.taken} as written, but its values would be usual as "
+        f"{shown(fitting[0])}; if they are: {ask(column, measured.entry, fitting[0])}",
+    )
 
 
 def false_claim(candidate: Candidate) -> Claim:
     """One bad channel set aside, with the unit that would make sense of it."""
     measured, _ = candidate
-    claim, name = measured.claim, measured.entry.channel.name
+    claim = measured.claim
     why = f"cannot be the {measured.entry.channel.title.lower()}: {_reason(candidate)}"
     fitting = _other_units(candidate)
     if fitting:
-        unit = fitting[0]
-        why += f"; its values would make sense in {unit}: {ask(claim.column, name, unit)}"
+        return claim.aside(f"{why}; its values would make sense in {fitting[0]}", fitting[0])
     return claim.aside(why)
+
+
+def said_of(candidate: Candidate) -> list[Note]:
+    """What has to be said of a channel that is used."""
+    doubt = doubted(candidate)
+    return [*([doubt] if doubt else []), *([removed(candidate)] if candidate[1].removed else [])]
 
 
 def removed(candidate: Candidate) -> Note:
@@ -123,7 +145,7 @@ def nothing_known(name: str, done: Sequence[Claim]) -> UserError:
     listed = ", ".join(names[:_LISTED]) + (" and more" if len(names) > _LISTED else "")
     remedy = "Say what a column is: --channel 'COLUMN=engine_speed:rpm'"
     if asked:
-        remedy = f"'{asked[0].column.name}' {asked[0].why}"
+        remedy = f"'{asked[0].column.name}': {asked[0].why}"
     return UserError(
         name,
         f"none of its columns can be used ({listed})",

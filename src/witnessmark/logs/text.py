@@ -29,6 +29,7 @@ _MAGIC = (
     (b"\xff\xd8\xff", "a picture", "Export the log itself as CSV, not a picture of it"),
     (b"{\\rtf", "a word processor's document", "Save it as plain text or CSV"),
     (b"<!DOCTYPE", "a web page", "Download the CSV itself, not the page that shows it"),
+    (b'{"', "a JSON document", "Export the log as CSV"),
     (b"<html", "a web page", "Download the CSV itself, not the page that shows it"),
 )  # fmt: skip
 
@@ -100,7 +101,13 @@ def _refuse_magic(name: str, head: bytes) -> None:
 
 def encoding(raw: Raw) -> str:
     """How the text is written down: a codec name. UserError if it is no text at all."""
-    head = raw.data[:_HEAD]
+    # A logger that lost power leaves the space it had set aside, full of zeros.
+    head = raw.data[:_HEAD].rstrip(b"\0")
+    if not head:
+        raise UserError(
+            raw.name, "nothing but zeros in it", "a log with readings is wanted",
+            "The logger lost power before it wrote: log again",
+        )  # fmt: skip
     if head.startswith(codecs.BOM_UTF8):
         return "utf-8-sig"
     if head.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
@@ -123,6 +130,8 @@ def decode(raw: Raw) -> tuple[str, str]:
     """The whole text and the encoding it was read in."""
     codec = encoding(raw)
     data = bytes(raw.data)
+    if codec.startswith("utf-8"):
+        data = data.rstrip(b"\0")
     if codec == "utf-8":
         try:
             return data.decode("utf-8"), codec

@@ -1,6 +1,8 @@
 """Which column is time."""
 
+import re
 from collections.abc import Mapping, Sequence
+from typing import NoReturn
 
 import numpy as np
 import polars as pl
@@ -8,12 +10,14 @@ import polars as pl
 from witnessmark.errors import UserError
 from witnessmark.logs.clock import Ticks, from_cells, from_numbers, join_date, looks_like_stamp
 from witnessmark.logs.correct import TIME, Told
-from witnessmark.logs.naming import Named, take_apart
+from witnessmark.logs.naming import Named, matches, take_apart
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.vocabulary import vocabulary
 from witnessmark.units import Kind, scale
 
 _SAMPLE = 500  # rows tried to tell a usable time column
+_NAMELESS = re.compile(r"column \d+")
+_EVEN = 20.0  # a step of time is at most so many times the usual one where nothing else tells
 _MORE_DISTINCT = 1.5  # so many times more distinct stamps make another time column the better
 _BARE_UNITS = frozenset(("s", "sec", "ms", "msec", "us", "µs"))
 
@@ -41,11 +45,38 @@ def pick(
     if best is None and dates and _distinct(dates[0], decimal, table.delimiter):
         return dates[0], None
     if best is None:
-        _refuse(table)
-    assert best is not None
+        time = _behaves(free, decimal, table.delimiter)
+        if time is None:
+            _refuse(table)
+        return time, None
     time = best[1]
     day = dates[0] if dates and looks_like_stamp(_head(time)) and not _has_date(time) else None
     return time, day
+
+
+def _behaves(columns: Sequence[RawColumn], decimal: str, delimiter: str) -> RawColumn | None:
+    """The first column that is called nothing we know but runs as time does."""
+    if all(_NAMELESS.fullmatch(column.name) for column in columns):
+        return None
+    return next((c for c in columns if _runs(c, decimal, delimiter)), None)
+
+
+def _runs(column: RawColumn, decimal: str, delimiter: str) -> bool:
+    """Whether a column of no known name holds stamps, or numbers that run on as seconds do."""
+    assert column.cells is not None
+    named = take_apart(column.name, column.unit)
+    if any(not m.left for m in matches(named)) or _distinct(column, decimal, delimiter) < 1:
+        return False
+    if looks_like_stamp(_head(column)):
+        return True
+    unit, cells = _unit(column), column.cells.head(_SAMPLE).cast(pl.String)
+    seconds = from_cells(cells, unit, decimal, delimiter).seconds
+    steps = np.diff(seconds[np.isfinite(seconds)])
+    if not steps.size or steps.min() <= 0 or steps.max() > _EVEN * np.median(steps):
+        return False
+    # Whole steps may number the rows; a unit, a word or parts of a second tell time.
+    told = (bool(unit) and named.sure) or bool(set(named.words) & vocabulary().time)
+    return told or bool((np.mod(steps, 1) != 0).any())
 
 
 def is_time(column: RawColumn) -> bool:
@@ -125,7 +156,14 @@ def _distinct(column: RawColumn, decimal: str, delimiter: str) -> float:
     return 0.0 if share == 1 / good.size and good.size > 1 else share
 
 
-def _refuse(table: Table) -> None:
+def _refuse(table: Table) -> NoReturn:
+    still = [c.name for c in table.columns if c.cells is not None and _named_time(c)]
+    if still:
+        raise UserError(
+            f"{table.name}, column '{still[0]}'", "time stands still or cannot be read",
+            "the time of each row is wanted",
+            "Name another time column: --channel 'COLUMN=time:s', or log with time",
+        )  # fmt: skip
     names: Sequence[str] = [f"'{c.name}'" for c in table.columns if c.rows is None]
     listed = ", ".join(names[:30]) + (" and more" if len(names) > 30 else "")
     raise UserError(

@@ -22,6 +22,11 @@ class Phrase:
     unit: bool
     gauge: bool = False  # names a pressure that may be counted from the atmosphere
 
+    @property
+    def weak(self) -> bool:
+        """A single common word: with a word beside it that we do not know, it proves nothing."""
+        return len(self.words) == 1
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -39,6 +44,7 @@ class Entry:
     usual_low: tuple[float, float] | None
     usual_high: tuple[float, float] | None
     highest: bool  # several sensors (one a cylinder) are shown as the hottest of them
+    unit_words: Mapping[str, str]  # a unit's word -> what it means here ("inch": of mercury)
 
 
 @dataclass(frozen=True)
@@ -74,9 +80,15 @@ def vocabulary() -> Vocabulary:
     return Vocabulary(entries, synonyms, known=known, **names)
 
 
+# Letters that are no letter with an accent, so that taking accents off leaves them.
+_NOT_ACCENTS = str.maketrans(
+    {"ß": "ss", "ł": "l", "ø": "o", "đ": "d", "æ": "ae", "œ": "oe", "ı": "i"}
+)
+
+
 def fold(text: str) -> str:
     """Lower case without accents: "Kühlmittel" and "KUHLMITTEL" are one word."""
-    spread = unicodedata.normalize("NFKD", text.replace("ß", "ss").lower())
+    spread = unicodedata.normalize("NFKD", text.lower().translate(_NOT_ACCENTS))
     return "".join(c for c in spread if not unicodedata.combining(c))
 
 
@@ -97,7 +109,7 @@ def _entry(item: Mapping[str, Any]) -> Entry:
     return Entry(
         channel, parse(item["hold"], Kind.DURATION, name).value, tuple(item["units"]),
         tuple(phrases), frozenset(map(fold, item["also"])), pair("usual_low"), pair("usual_high"),
-        item.get("many") == "highest",
+        item.get("many") == "highest", item.get("unit_words", {}),
     )  # fmt: skip
 
 

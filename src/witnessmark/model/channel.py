@@ -43,3 +43,4 @@ class Column:
     how: How
     why: str  # the assumption, or why it was set aside
     shown: float  # share of the log's rows that carry a fresh reading [-]
+    may_be: str = ""  # set aside: the channel it would be if the user said so
