@@ -11,7 +11,8 @@ from tests.made import KPA, RPM, celsius, make_log
 from witnessmark.errors import UserError
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.plan import make_plan
-from witnessmark.jobs.review import CHECKS, review
+from witnessmark.jobs.review import CHANNELS, CHECKS, review
+from witnessmark.logs.vocabulary import vocabulary
 from witnessmark.model.finding import Answer
 
 ROOT = Path(__file__).parents[2]
@@ -87,3 +88,8 @@ def test_a_log_without_engine_speed_says_what_it_has(plan):
 def test_an_engine_that_never_runs_is_no_drive(plan):
     with pytest.raises(UserError, match="never runs"):
         review(plan, "first-50-miles", make_log({"engine_speed": np.zeros(50)}))
+
+
+def test_the_channels_read_for_a_review_are_those_the_checks_look_at():
+    quoted = set(re.findall(r'"([a-z0-9_]+)"', CODE))
+    assert set(CHANNELS) == quoted & set(vocabulary().entries)

@@ -10,6 +10,7 @@ from witnessmark.errors import UserError
 from witnessmark.logs import fast
 from witnessmark.logs import read as reading
 from witnessmark.logs.read import read_log, read_log_bytes
+from witnessmark.model.channel import How
 
 LONG = text(cells())
 
@@ -126,3 +127,24 @@ def test_the_quick_way_converts_to_si(quick):
     log = read(LONG)
     assert log["coolant_temperature"][0] == pytest.approx(DRIVE[1][2](0) + 273.15)
     assert quick == [True]
+
+
+def needed(tmp_path, corrections=()):
+    path = tmp_path / "drive.csv"
+    path.write_text(text(cells()))
+    return read_log(path, corrections, only=("engine_speed",))
+
+
+def test_in_a_large_file_only_what_is_needed_is_read_and_the_rest_is_told(quick, tmp_path):
+    log = needed(tmp_path)
+    assert list(log.channels) == ["engine_speed"]
+    assert quick == [True]
+    unread = [c for c in log.columns if c.how is How.UNREAD]
+    assert len(unread) == len(log.columns) - 2  # all but the time and the engine speed
+    assert all("not needed here" in c.why for c in unread)
+
+
+def test_a_column_named_by_the_user_is_read_all_the_same(quick, tmp_path):
+    column = next(c.name for c in needed(tmp_path).columns if "oolant" in c.name)
+    log = needed(tmp_path, corrections=[f"{column}=coolant_temperature:°C"])
+    assert set(log.channels) == {"engine_speed", "coolant_temperature"}

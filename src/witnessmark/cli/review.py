@@ -1,6 +1,7 @@
 """witnessmark review: one drive log against one phase of a plan."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Annotated
 
@@ -17,6 +18,7 @@ from witnessmark.jobs.book import open_book
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import drift, load_plan
 from witnessmark.jobs.plan import make_plan
+from witnessmark.jobs.review import CHANNELS
 from witnessmark.jobs.review import review as judge
 from witnessmark.logs.read import read_log
 from witnessmark.model.plan import RunPlan
@@ -55,11 +57,12 @@ def review(
     """
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
-        limits = _plan(build, plan, recipe, school)
-        prefer = preferences(units, limits.prefer)
-        with bar(quiet) as progress:
+        with bar(quiet) as progress, ThreadPoolExecutor(1) as beside:
             progress.step(f"Reading {log.name}")
-            read = read_log(log, channel or (), progress=progress.done)
+            reading = beside.submit(read_log, log, channel or (), progress.done, CHANNELS)
+            limits = _plan(build, plan, recipe, school)
+            prefer = preferences(units, limits.prefer)
+            read = reading.result()
             progress.step("Judging")
             found = judge(limits, phase, read)
 

@@ -1,7 +1,9 @@
 """Judge one drive log against one phase of a plan."""
 
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import chain
 
 from witnessmark.checks import ceilings, oil_pressure, pulls, spells, warm_up, work
 from witnessmark.checks.case import Case
@@ -38,6 +40,24 @@ CHECKS: tuple[Check, ...] = (
 )
 
 
+# What the checks look at; the reader may leave the rest of a large log unread.
+CHANNELS = (
+    "engine_speed",
+    "road_speed",
+    "manifold_pressure",
+    "barometric_pressure",
+    "engine_load",
+    "pedal_position",
+    "throttle_position",
+    "coolant_temperature",
+    "oil_temperature",
+    "oil_pressure",
+)
+
+
+_WORKERS = 2  # numpy lets go of the interpreter; checks share nothing but the case
+
+
 @dataclass(frozen=True)
 class Review:
     """A verdict with what it was reached on: plan, phase, log and load map."""
@@ -70,7 +90,9 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
             log.source.name, "the engine never runs in this log",
             "a review needs a running engine", "Send a log of a drive",
         )  # fmt: skip
-    findings = tuple(finding for check in CHECKS for finding in check(case))
+    with ThreadPoolExecutor(_WORKERS) as pool:
+        found = pool.map(lambda check: tuple(check(case)), CHECKS)
+        findings = tuple(chain.from_iterable(found))
     verdict = Verdict(chosen.id, findings, log.source)
     return Review(plan, chosen, log, verdict, case.load_map)
 

@@ -54,7 +54,10 @@ def assemble(
         )
     time, date = pick(table, told, decimal)
     rows = ticks(time, date, told, decimal, table.delimiter)
-    claimed = claims([c for c in table.columns if c is not time and c is not date], told)
+    claimed = [
+        c.unread() if c.entry is not None and c.column.cells is None else c
+        for c in claims([c for c in table.columns if c is not time and c is not date], told)
+    ]
     base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
     parts = _examine_all(table, base, claimed, decimal)
     called = [] if time.name in told or is_time(time) else [Note(f"column '{time.name}'", _TAKEN)]

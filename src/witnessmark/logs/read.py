@@ -1,6 +1,6 @@
 """A log file as a Log: known channels, SI, one time base, and a word on every column."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,18 +16,25 @@ from witnessmark.logs.long import unfold
 from witnessmark.logs.measure import known_scale
 from witnessmark.logs.mend import parted_by_tabs, with_whole_names, without_formulas
 from witnessmark.logs.naming import score
-from witnessmark.logs.recognise import claims
+from witnessmark.logs.recognise import Claim, claims
 from witnessmark.logs.rows import read_rows
 from witnessmark.logs.table import Table
 from witnessmark.logs.text import Raw, decode, encoding, lines, load, wrap
 from witnessmark.logs.times import pick
+from witnessmark.model.channel import How
 from witnessmark.model.log import Log, Note
+from witnessmark.units import Kind, Scale
 
 Progress = Callable[[float], None]
 _HEAD_BYTES = 1 << 20  # enough for the first lines of any log
 
 
-def read_log(path: Path, corrections: Sequence[str] = (), progress: Progress | None = None) -> Log:
+def read_log(
+    path: Path,
+    corrections: Sequence[str] = (),
+    progress: Progress | None = None,
+    only: Collection[str] = (),
+) -> Log:
     """Read a drive log from a file.
 
     Parameters
@@ -35,6 +42,7 @@ def read_log(path: Path, corrections: Sequence[str] = (), progress: Progress | N
     path : Delimited text: comma, semicolon, tab or bar; wide, or one reading a row.
     corrections : What the user says of columns, each 'COLUMN=channel:unit' or 'COLUMN=ignore'.
     progress : Told the share read so far, 0 to 1, while a slow file is read.
+    only : Channels that are needed; in a large file the others are left unread. All if empty.
 
     Returns
     -------
@@ -42,23 +50,23 @@ def read_log(path: Path, corrections: Sequence[str] = (), progress: Progress | N
 
     UserError when the file is no log, has no usable time, nothing we know, or cannot be true.
     """
-    return _read(load(path), corrections, progress or _silent)
+    return _read(load(path), corrections, progress or _silent, only)
 
 
 def read_log_bytes(
     data: bytes, name: str, corrections: Sequence[str] = (), progress: Progress | None = None
 ) -> Log:
     """The same for a file that came as bytes; `name` is what messages call it."""
-    return _read(wrap(data, name), corrections, progress or _silent)
+    return _read(wrap(data, name), corrections, progress or _silent, ())
 
 
 def _silent(_: float) -> None:
     pass
 
 
-def _read(raw: Raw, texts: Sequence[str], progress: Progress) -> Log:
+def _read(raw: Raw, texts: Sequence[str], progress: Progress, only: Collection[str]) -> Log:
     codec = encoding(raw)
-    fast = _fast(raw, codec, texts) if codec in ("utf-8", "utf-8-sig") else None
+    fast = _fast(raw, codec, texts, only) if codec in ("utf-8", "utf-8-sig") else None
     if fast is not None:
         table, layout, decimal = fast
     else:
@@ -129,7 +137,9 @@ def _decimal(table: Table) -> str:
     return signs.pop() if len(signs) == 1 else ""
 
 
-def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, str] | None:
+def _fast(
+    raw: Raw, codec: str, texts: Sequence[str], only: Collection[str]
+) -> tuple[Table, Layout, str] | None:
     """By polars, if the file is large and its first rows are tidy."""
     if raw.size < WORTH:
         return None
@@ -151,13 +161,22 @@ def _fast(raw: Raw, codec: str, texts: Sequence[str]) -> tuple[Table, Layout, st
     decimal = _decimal(sample)
     told = parse_corrections(texts, sample.columns)
     time, date = pick(sample, told, decimal)
-    used = {
-        c.column.name: known_scale(c) for c in claims(sample.columns, told) if c.entry is not None
-    }
+    used = _needed([c for c in claims(sample.columns, told) if c.entry is not None], only)
     stamps = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}
     want = Wanted(layout, sample, decimal, stamps, {time.name} - stamps, used)
     table = read_fast(raw, want)
     return (table, layout, decimal) if table is not None else None
+
+
+def _needed(claimed: Sequence[Claim], only: Collection[str]) -> dict[str, Scale | None]:
+    """The columns to read, with the way to SI where the file names a unit that settles it."""
+    scales = {c.column.name: known_scale(c) for c in claimed}
+    kinds = {c.column.name: c.entry.channel for c in claimed if c.entry is not None}
+    # A unit that is missing is told by the values of the other columns: then all are read.
+    if not only or any(scales[n] is None and kinds[n].kind is not Kind.MIXTURE for n in scales):
+        return scales
+    told = {c.column.name for c in claimed if c.how is How.TOLD}
+    return {n: by for n, by in scales.items() if kinds[n].name in only or n in told}
 
 
 def _numeric(table: Table, name: str) -> bool:

@@ -30,6 +30,11 @@ class Claim:
     rank: float = 0.0
     may_be: str = ""
 
+    def unread(self) -> "Claim":
+        """The same column, known for its channel but left unread."""
+        title = "" if self.entry is None else self.entry.channel.title.lower()
+        return replace(self, how=How.UNREAD, why=f"{title}; not needed here", entry=None)
+
     def aside(self, why: str, unit: str | None = None) -> "Claim":
         """The same column, not used, and why; with a `unit`, what to type to have it used."""
         if unit is None or self.entry is None:

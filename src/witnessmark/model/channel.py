@@ -13,6 +13,7 @@ class How(StrEnum):
     ASSUMED_UNIT = "name; unit inferred from its values"
     TOLD = "told by you"
     SET_ASIDE = "set aside"
+    UNREAD = "known, left unread in a file this large"
     UNKNOWN = "not recognised"
 
 
