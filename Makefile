@@ -53,15 +53,16 @@ $(READY): requirements.txt pyproject.toml
 	@$(VENV)/bin/uv pip install --quiet --python $(PYTHON) --no-deps --no-build-isolation -e .
 	@touch $(READY)
 
-# The browser tests drive Debian's Chromium.
+# The browser tests drive Debian's Chromium; the PDF tests read pages back with poppler.
 chromium:
-	@if command -v chromium >/dev/null; then :; \
+	@if command -v chromium >/dev/null && command -v pdftotext >/dev/null; then :; \
 	elif [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
-		echo "Installing Debian's Chromium for the browser tests"; \
-		apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium >/dev/null; \
+		echo "Installing Debian's Chromium and poppler for the tests"; \
+		apt-get update -qq && \
+		apt-get install -y -qq --no-install-recommends chromium poppler-utils >/dev/null; \
 	else \
-		echo "No Chromium here: the browser tests will be skipped."; \
-		echo "To run them: sudo apt-get install chromium"; \
+		echo "Without Chromium and poppler the browser and PDF tests are skipped."; \
+		echo "To run them: sudo apt-get install chromium poppler-utils"; \
 	fi
 
 clean:

@@ -9,9 +9,11 @@ because 10 °C of rise is not 50 °F of rise.
 
 import math
 import re
+import tomllib
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+from importlib.resources import files
 
 import pint
 
@@ -128,92 +130,13 @@ _SHOWN: dict[Kind, tuple[str, int]] = {
 }
 
 # Spellings met on sheets and in log headers -> the name pint knows.
-_SPELLINGS = {
-    "°c": "degC", "℃": "degC", "â°c": "degC", "c": "degC", "deg c": "degC", "degc": "degC",
-    "celsius": "degC", "grad c": "degC", "ºc": "degC",
-    "°f": "degF", "℉": "degF", "â°f": "degF", "f": "degF", "deg f": "degF", "degf": "degF",
-    "fahrenheit": "degF", "ºf": "degF", "k": "kelvin", "kelvin": "kelvin",
-    "°": "degree", "deg": "degree", "º": "degree", "degrees": "degree",
-    "rpm": "rpm", "r/min": "rpm", "1/min": "rpm", "min-1": "rpm", "min^-1": "rpm", "u/min": "rpm",
-    "/min": "rpm", "rev/min": "rpm", "tr/min": "rpm", "rev/s": "turn/s", "1/s": "turn/s",
-    "krpm": "krpm", "rpm x1000": "krpm", "hz": "turn/s",
-    "psi": "psi", "psig": "psi", "psia": "psi", "psi(g)": "psi", "psi(a)": "psi",
-    "lb/in2": "psi", "lbs": "psi",
-    "kpa": "kPa", "kpag": "kPa", "kpaa": "kPa", "kpa(g)": "kPa", "kpa(a)": "kPa",
-    "kpa abs": "kPa", "kpa gauge": "kPa", "hpa": "hPa", "mpa": "MPa", "pa": "Pa",
-    "bar": "bar", "barg": "bar", "bara": "bar", "bar(g)": "bar", "bar(a)": "bar",
-    "mbar": "mbar", "mbara": "mbar", "mbarg": "mbar", "atm": "atm", "kgf/cm2": "kgf/cm^2",
-    "kgf/cm²": "kgf/cm^2", "kg/cm2": "kgf/cm^2", "kg/cm²": "kgf/cm^2",
-    "inhg": "inHg", "in hg": "inHg", "inch hg": "inHg", "in.hg": "inHg", "in-hg": "inHg",
-    '"hg': "inHg", "inh2o": "inH2O", "in h2o": "inH2O", "mmhg": "mmHg", "torr": "mmHg",
-    "km/h": "km/hour", "kph": "km/hour", "kmh": "km/hour", "km/hr": "km/hour", "kmph": "km/hour",
-    "mph": "mph", "mi/h": "mph", "mps": "m/s", "m/s": "m/s", "kt": "knot", "kts": "knot",
-    "knots": "knot", "ft/s": "ft/s", "fps": "ft/s",
-    "%": "percent", "percent": "percent", "pct": "percent", "pct.": "percent",
-    "prozent": "percent",
-    "λ": "dimensionless", "lambda": "dimensionless", "la": "dimensionless", "": "dimensionless",
-    "1": "dimensionless", "-": "dimensionless", "ratio": "dimensionless",
-    "s": "second", "sec": "second", "secs": "second", "seconds": "second", "ms": "millisecond",
-    "msec": "millisecond", "us": "microsecond", "µs": "microsecond", "min": "minute",
-    "minutes": "minute", "h": "hour", "hr": "hour", "hours": "hour", "d": "day", "days": "day",
-    "mi": "mile", "mile": "mile", "miles": "mile", "km": "km", "m": "m", "ft": "ft",
-    "mm": "mm", "cm": "cm", "in": "inch", "inch": "inch", '"': "inch", "thou": "thou",
-    "um": "µm", "μm": "µm", "µm": "µm", "uin": "uin", "µin": "uin", "μin": "uin", "mil": "thou",
-    "l": "liter", "litre": "liter", "litres": "liter", "liter": "liter", "ml": "ml",
-    "cc": "cm^3", "cm3": "cm^3", "cm³": "cm^3", "qt": "quart", "cm3/rev": "cm^3",
-    "cm³/rev": "cm^3", "cc/rev": "cm^3", "in3/rev": "inch^3",
-    "g/s": "g/s", "gm/s": "g/s", "g/sec": "g/s", "kg/h": "kg/hour", "kg/hr": "kg/hour",
-    "lb/min": "lb/minute", "l/min": "liter/minute", "l/h": "liter/hour", "lph": "liter/hour",
-    "gph": "gallon/hour", "gal/hour": "gallon/hour", "gal/h": "gallon/hour",
-    "nm": "N*m", "n·m": "N*m", "n*m": "N*m", "lb-ft": "lbf*ft", "lbft": "lbf*ft",
-    "lb·ft": "lbf*ft", "lb ft": "lbf*ft", "ft-lb": "lbf*ft", "ftlb": "lbf*ft",
-    "kg/m3": "kg/m^3", "kg/m³": "kg/m^3", "g/cm3": "g/cm^3", "g/ml": "g/ml", "kg/l": "kg/liter",
-    "cst": "mm^2/s", "mm2/s": "mm^2/s", "mm²/s": "mm^2/s", "mpa·s": "mPa*s", "mpa.s": "mPa*s",
-    "mpas": "mPa*s", "mpa*s": "mPa*s", "cp": "mPa*s",
-    "kpa/(l/min)": "kPa*minute/liter", "psi/gpm": "psi*minute/gallon",
-    "bar/(l/min)": "bar*minute/liter",
-    "g": "g_0", "m/s2": "m/s^2", "m/s²": "m/s^2", "m/s^2": "m/s^2", "m_sec2": "m/s^2",
-    "v": "volt", "volt": "volt", "volts": "volt", "mv": "millivolt", "n": "newton",
-    "kn": "kilonewton", "lbf": "lbf", "kg": "kg", "lb": "lb", "kw": "kW",
-    "upm": "rpm", "u/m": "rpm", "giri/min": "rpm", "g/min.": "rpm", "omw/min": "rpm",
-    "t/min": "rpm", "min⁻¹": "rpm", "revs/min": "rpm", "rpm.": "rpm",
-    "c°": "degC", "degree c": "degC", "degrees c": "degC", "deg. c": "degC", "deg_c": "degC",
-    "degrees celsius": "degC", "f°": "degF", "degree f": "degF", "degrees f": "degF",
-    "deg. f": "degF", "deg_f": "degF", "degrees fahrenheit": "degF", "°k": "kelvin",
-    "m/sec": "m/s", "meters/second": "m/s", "metres/second": "m/s", "mi/hr": "mph",
-    "miles/h": "mph", "knot": "knot", "gal/hr": "gallon/hour", "l/hr": "liter/hour",
-    "lb/hr": "lb/hour", "lb/h": "lb/hour", "g/h": "g/hour", "kg/min": "kg/minute",
-    "kg/s": "kg/s", "mg/s": "mg/s", "°ca": "degree", "°crk": "degree", "°kw": "degree",
-    "deg btdc": "degree", "° btdc": "degree", "°btdc": "degree", "seconds.": "second",
-    "milliseconds": "millisecond", "microseconds": "microsecond", "µsec": "microsecond",
-    "sek": "second", "gs": "g_0", "m/s/s": "m/s^2", "feet": "ft", "meter": "m", "meters": "m",
-    "metres": "m", "in.hg.": "inHg", "inches hg": "inHg", "inhg abs": "inHg", "kilopascal": "kPa",
-    "kpa absolute": "kPa", "bar abs": "bar", "psi abs": "psi", "psi gauge": "psi",
-    "bar gauge": "bar", "mbar abs": "mbar", "bar rel": "bar", "mbar rel": "mbar",
-    "ns": "nanosecond", "hours.": "hour", "usec": "microsecond", "usecs": "microsecond",
-    "tpm": "rpm", "tr/mn": "rpm", "trs/min": "rpm", "obr/min": "rpm", "obr./min": "rpm",
-    "varv/min": "rpm", "ot/min": "rpm", "ot./min": "rpm", "ot/min.": "rpm", "d/dak": "rpm",
-    "rot/min": "rpm", "omdr/min": "rpm", "o/min": "rpm", "u/min.": "rpm", "umdr./min": "rpm",
-    "umin": "rpm", "rpm (1/min)": "rpm", "rev/minute": "rpm", "km/u": "km/hour", "km/u.": "km/hour",
-    "km/t": "km/hour", "km/std": "km/hour", "km per h": "km/hour", "kmt": "km/hour",
-    "km/godz": "km/hour", "mile/h": "mph", "miles per hour": "mph", "mi./h": "mph",
-    "kmhr": "km/hour", "kilometers per hour": "km/hour", "ft/min": "ft/minute", "fpm": "ft/minute",
-    "° c": "degC", "° f": "degF", "*c": "degC", "*f": "degF", "'c": "degC", "grad": "degree",
-    "grados c": "degC", "gradi c": "degC", "degk": "kelvin", "deg k": "kelvin",
-    "inches of mercury": "inHg", "in/hg": "inHg", "in_hg": "inHg", "kilopascals": "kPa",
-    "pounds per square inch": "psi", "lb/in²": "psi", "lbf/in2": "psi", "lbf/in²": "psi",
-    "psi a": "psi", "psi g": "psi", "bar a": "bar", "bar g": "bar", "kpa a": "kPa", "kpa g": "kPa",
-    "kg/cm^2": "kgf/cm^2", "kgf/cm^2": "kgf/cm^2", "kgcm2": "kgf/cm^2", "grams/sec": "g/s",
-    "gram/s": "g/s", "gr/s": "g/s", "g/sek": "g/s", "kg/std": "kg/hour", "lbs/min": "lb/minute",
-    "lbs/hr": "lb/hour", "l/hour": "liter/hour", "litres/hour": "liter/hour",
-    "liters/hour": "liter/hour", "gallons/hour": "gallon/hour", "us gal/h": "gallon/hour",
-    "g's": "g_0", "°btdc.": "degree", "deg. btdc": "degree", "degbtdc": "degree", "°bt": "degree",
-    "° ca": "degree", "degca": "degree", "deg ca": "degree", "°v": "degree", "per cent": "percent",
-    "volts dc": "volt", "vdc": "volt", "v dc": "volt", "mvolt": "millivolt",
-    # A degree sign that was lost or read in another code page.
-    "\ufffdc": "degC", "?c": "degC", "¡c": "degC", "øc": "degC", "\ufffdf": "degF", "?f": "degF",
-    "¡f": "degF", "øf": "degF", "\ufffd": "degree", "ï¿½c": "degC", "ï¿½f": "degF",
-}  # fmt: skip
+_SPELLINGS: dict[str, str] = {
+    text: name
+    for name, texts in tomllib.loads(
+        files("witnessmark").joinpath("unit_spellings.toml").read_text("utf-8")
+    ).items()
+    for text in texts
+}
 
 _GAUGE = re.compile(r"(?:psi|bar|kpa) ?g(?![a-z])|\(g\)|\bgauge\b|\brel", re.IGNORECASE)
 _ABSOLUTE = re.compile(r"(?:psi|bar|kpa) ?a(?![a-z])|\(a\)|\babs", re.IGNORECASE)

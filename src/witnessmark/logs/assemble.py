@@ -202,7 +202,22 @@ def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None)
     asked = [c for c in columns if c.may_be and c.may_be not in used]
     parts.notes[:0] = [Note(f"column '{c.name}'", f"not used: {c.why}") for c in asked]
     parts.notes.extend(n for kept in used.values() for c in kept for n in refuse.said_of(c))
-    return Log(source, base, standing, channels, columns, tuple(parts.notes))
+    return Log(source, base, standing, channels, columns, _gathered(parts.notes))
+
+
+def _gathered(notes: Sequence[Note]) -> tuple[Note, ...]:
+    """The notes, each thing said once with all the places it is said of."""
+    places: dict[str, dict[str, None]] = {}
+    for note in notes:
+        places.setdefault(note.said, {})[note.where] = None
+    return tuple(Note(_places(list(where)), said) for said, where in places.items())
+
+
+def _places(where: Sequence[str]) -> str:
+    if len(where) == 1:
+        return where[0]
+    columns = all(place.startswith("column ") for place in where)
+    return f"{len(where)} {'columns' if columns else 'places'}"
 
 
 def _whole(kept: Sequence[Candidate], samples: int) -> bool:
