@@ -111,3 +111,11 @@ def test_oil_pressure_far_too_high_is_broken():
     found = one(oil_pressure_ceiling(make_case(log, high)))
     assert found.answer is Answer.BROKEN
     assert "71 kPa over" in found.said.read(Preferences())
+
+
+def test_engine_speed_that_is_missing_for_half_the_log_is_not_called_kept():
+    speed = np.r_[np.full(60, 3000.0), np.full(60, np.nan)] * RPM
+    assert (
+        one(speed_ceiling(make_case(make_log({"engine_speed": speed}), [SPEED]))).answer
+        is Answer.TOO_LITTLE
+    )

@@ -71,3 +71,11 @@ def test_missing_oil_pressure_is_not_shown_once():
     built = make_case(make_log({"engine_speed": np.full(100, 30.0)}))
     assert [f.answer for f in pressure_floor(built)] == [Answer.NOT_SHOWN]
     assert list(pressure_at_start(built)) == []
+
+
+@pytest.mark.parametrize(("low", "answer"), [(np.nan, Answer.TOO_LITTLE), (0.0, Answer.BROKEN)])
+def test_a_gauge_first_polled_late_accuses_nobody(low, answer):
+    channels = started(12.0)
+    channels["oil_pressure"][50:170] = low  # until 12 s after the start: silent, or reading zero
+    (found,) = pressure_at_start(make_case(make_log(channels), needs=["oil_pressure"]))
+    assert found.answer is answer

@@ -48,7 +48,8 @@ def test_a_slow_logger_gives_the_same_length(step):
     (found,) = steady_cruise(
         make_case(make_log({"engine_speed": np.full(n, 2500.0) * RPM}, step), [STEADY])
     )
-    assert found.events[0].span.length == pytest.approx(300, rel=0.02)
+    # The last step of the window may be filled in part only: at most 4 s of 300.
+    assert found.events[0].span.length == pytest.approx(300, abs=4)
 
 
 @pytest.mark.parametrize(("length", "answer"), [(119, Answer.KEPT), (121, Answer.BROKEN)])
@@ -72,3 +73,18 @@ def test_lugging_needs_both_low_speed_and_high_load():
 def test_lugging_is_not_shown_without_load():
     (found,) = lugging(make_case(make_log({"engine_speed": np.full(300, 25.0)}), [LUG]))
     assert found.answer is Answer.NOT_SHOWN
+
+
+@pytest.mark.parametrize("gap", ["engine_speed", "road_speed", "manifold_pressure"])
+@pytest.mark.parametrize(("check", "limit"), [(steady_cruise, STEADY), (lugging, LUG)])
+def test_a_channel_with_gaps_cannot_prove_that_nothing_lasted_too_long(check, limit, gap):
+    n = 3000
+    channels = {
+        "engine_speed": restless(n) * RPM,
+        "road_speed": np.full(n, 20.0),
+        "manifold_pressure": (55 + 20 * np.sin(np.arange(n) / 40)) * KPA,
+    }
+    channels[gap][n // 2 :] = np.nan
+    (found,) = check(make_case(make_log(channels), [limit]))
+    kept_without = check is lugging and gap == "road_speed"  # lugging does not look at it
+    assert found.answer is (Answer.KEPT if kept_without else Answer.TOO_LITTLE)

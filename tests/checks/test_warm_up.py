@@ -68,3 +68,10 @@ def test_a_manifold_not_yet_drawn_down_after_the_start_is_no_load():
     channels["manifold_pressure"][:100] = 100 * KPA
     (found,) = coolant_warm_before_load(make_case(make_log(channels)))
     assert found.answer is not Answer.BROKEN
+
+
+def test_load_that_is_missing_for_half_the_drive_proves_no_gentle_warm_up():
+    channels = warming(550, 590)
+    channels["manifold_pressure"][:300] = np.nan
+    (found,) = coolant_warm_before_load(make_case(make_log(channels)))
+    assert found.answer is Answer.TOO_LITTLE

@@ -217,7 +217,7 @@ def test_general_rules_of_oil_pressure_and_warmth():
     shown = {name: n.value for name, n in BOOK.shared.judging.judging.items()}
     assert shown["floor_per_1000rpm"] == "10 psi"
     assert (shown["warm_coolant"], shown["warm_oil"]) == ("75 °C", "60 °C")
-    assert shown["floor_delay"] == "10 s"
+    assert shown["floor_delay"] == "5 s"
     assert shown["overrun_pressure"] == "40 kPa"
     assert (shown["pull_rise"], shown["overrun_fall"]) == ("800 rpm", "500 rpm")
 

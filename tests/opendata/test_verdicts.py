@@ -188,7 +188,7 @@ def test_flight_pressure_comes_when_the_file_says(flight_rows, flight_found):
 
 
 def test_flight_the_nearest_to_the_floor_is_the_files(flight_rows, flight_found):
-    settled = next(i for i, r in enumerate(flight_rows) if float(r["RPM"]) > 400) + 10
+    settled = next(i for i, r in enumerate(flight_rows) if float(r["RPM"]) > 400) + 5
     margins = [
         float(r["Oil Press (PSI)"]) - max(10.0, min(float(r["RPM"]) / 100, 60.0))
         for r in flight_rows[settled:]

@@ -97,11 +97,21 @@ class Case:
                 return self.log[channel] >= self.terms[limit]
         return None
 
-    def share_shown(self, values: Floats) -> float:
-        """Share of the running time for which a channel has a value. [-]"""
-        whole = self.log.total(self.running)
-        shown = self.log.total(self.running & ~np.isnan(values))
+    def share_shown(self, *channels: Floats) -> float:
+        """Share of the running time for which all of these have a value. [-]
+
+        Where engine speed is not shown the engine may have run: that time counts as well.
+        """
+        unknown = np.isnan(self.log["engine_speed"])
+        whole = self.log.total(self.running | unknown)
+        for values in channels:
+            unknown = unknown | np.isnan(values)
+        shown = self.log.total(self.running & ~unknown)
         return shown / whole if whole > 0 else 0.0
+
+    def shows(self, *channels: Floats) -> bool:
+        """Whether these are shown for enough of the running time to say that a limit was kept."""
+        return self.share_shown(*channels) >= self.terms["shown_share"]
 
     def missing(self, check: str, title: str, what: str, needs: str, fit: str) -> Finding:
         """The answer for a channel the log does not have: never a pass.

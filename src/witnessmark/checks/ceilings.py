@@ -150,7 +150,7 @@ def _not_broken(case: Case, ceiling: Ceiling) -> Finding:
     shown = case.share_shown(ceiling.values)
     most = float(np.nanmax(values)) if shown > 0 else float("nan")
     answer, text = Answer.KEPT, "Highest {most}, ceiling {ceiling}."
-    if shown < case.terms["shown_share"]:
+    if not case.shows(ceiling.values):
         answer = Answer.TOO_LITTLE
         text = "Shown for {share} of the running time only; highest seen {most}."
     elif most > limit.value.value:

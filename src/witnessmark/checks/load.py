@@ -10,10 +10,9 @@ import numpy as np
 
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.log import Floats, Log, Mask
+from witnessmark.physics.atmosphere import STANDARD_ATMOSPHERE
 from witnessmark.units import Kind
 
-# Standard atmosphere at sea level, ISO 2533; used only when the log shows no atmosphere.
-STANDARD_ATMOSPHERE = 101_325.0
 TITLES = {
     "manifold_pressure": "manifold pressure",
     "engine_load": "calculated engine load",

@@ -34,18 +34,24 @@ def pressure_at_start(case: Case) -> Iterator[Finding]:
         answer = Answer.TOO_LITTLE if required else Answer.NOT_SHOWN
         yield Finding("oil.start", title, answer, said, required, delay.authority)
         return
-    waits = [_wait(case, span) for span in case.starts]
-    late = [(s, w) for s, w in zip(case.starts, waits, strict=True) if w > delay.value.value]
-    numbers: Values = {"longest": seconds(max(waits)), "delay": delay.value,
-               "floor": case.terms.limits["floor_idle"].value}  # fmt: skip
-    text = "{longest} from start to {floor}; {delay} allowed."
+    waits = {span: wait for span in case.starts if (wait := _wait(case, span)) is not None}
+    if not waits:
+        said = Said("Oil pressure was not read in the first seconds after any start.")
+        answer = Answer.TOO_LITTLE if required else Answer.NOT_SHOWN
+        yield Finding("oil.start", title, answer, said, required, delay.authority)
+        return
+    numbers: Values = {
+        "longest": seconds(max(waits.values())), "delay": delay.value,
+        "floor": case.terms.limits["floor_idle"].value,
+    }  # fmt: skip
     events = tuple(
-        Event(Span(s.start, s.start + w), Said("no {floor} after start",
-                                                numbers))
-        for s, w in late
-    )  # fmt: skip
+        Event(Span(span.start, span.start + wait), Said("no {floor} after start", numbers))
+        for span, wait in waits.items()
+        if wait > delay.value.value
+    )
     yield Finding(
-        "oil.start", title, Answer.BROKEN if late else Answer.KEPT, Said(text, numbers), required,
+        "oil.start", title, Answer.BROKEN if events else Answer.KEPT,
+        Said("{longest} from start to {floor}; {delay} allowed.", numbers), required,
         delay.authority, events,
     )  # fmt: skip
 
@@ -77,10 +83,10 @@ def pressure_floor(case: Case) -> Iterator[Finding]:
             Said("Stop. Prove the pressure with a mechanical gauge before the next start."),
         )  # fmt: skip
         return
-    shown = case.share_shown(pressure)
     margin = shortfall[np.isfinite(shortfall)]
-    if shown < case.terms["shown_share"] or not len(margin):
-        said = Said("Shown for {share} of the running time only.", {"share": fraction(shown)})
+    if not case.shows(pressure) or not len(margin):
+        shown = fraction(case.share_shown(pressure))
+        said = Said("Shown for {share} of the running time only.", {"share": shown})
         yield Finding("oil.floor", title, Answer.TOO_LITTLE, said, required, limit.authority)
         return
     text = "Never nearer than {margin} above the floor." + basis + _brief_dips(case)
@@ -94,11 +100,18 @@ def _brief_dips(case: Case) -> str:
     return ""
 
 
-def _wait(case: Case, span: Span) -> float:
-    """Seconds from the start of running to the idle floor; the whole stretch if it never comes."""
+def _wait(case: Case, span: Span) -> float | None:
+    """Seconds from a start to the idle floor, the whole stretch if it never comes.
+
+    None when the gauge was silent for longer than the delay and then read enough: how soon
+    pressure came is not known.
+    """
     part = case.log.at(span)
-    there = np.flatnonzero(case.log[CHANNEL][part] >= case.terms["floor_idle"])
-    return float(case.log.time[part][there[0]] - span.start) if len(there) else span.length
+    since, pressure = case.log.time[part] - span.start, case.log[CHANNEL][part]
+    there = np.flatnonzero(pressure >= case.terms["floor_idle"])
+    wait = float(since[there[0]]) if len(there) else span.length
+    silent = bool(np.isnan(pressure[: there[0]] if len(there) else pressure).all())
+    return None if silent and wait > case.terms["floor_delay"] else wait
 
 
 def _event(case: Case, span: Span, floor: Floats, shortfall: Floats) -> Event:

@@ -31,8 +31,10 @@ def steady_cruise(case: Case) -> Iterator[Finding]:
         "band": case.terms.limits["cruise_speed_band"].value,
         "load": "" if case.load is None else f" with {case.load.title} steady",
     }
+    looked_at = [] if case.load is None else [case.load.values]
+    looked_at += [case.log["road_speed"]] if "road_speed" in case.log else []
     yield _longest(
-        "cruise.steady", "Steady cruise", _steady_spans(case), limit,
+        "cruise.steady", "Steady cruise", _steady_spans(case), limit, case.shows(*looked_at),
         Said("engine speed within ±{band}{load}", numbers),
         Said("Change speed and gear at least every {ceiling}; keep off the motorway.",
              {"ceiling": limit.value}),
@@ -47,6 +49,7 @@ def idle_spell(case: Case) -> Iterator[Finding]:
     idle = case.running & (case.log["engine_speed"] < case.terms["idle_top"])
     yield _longest(
         "idle.spell", "Idling", _by_length(case.log.spans(idle & ~case.moving)), limit,
+        case.shows(),
         Said("standing at idle"),
         Said("Shut it off rather than let it idle over {ceiling}.", {"ceiling": limit.value}),
     )  # fmt: skip
@@ -67,28 +70,33 @@ def lugging(case: Case) -> Iterator[Finding]:
     spans = _by_length(case.log.spans(slow & is_lugged(case.load, case.terms)))
     numbers: Values = {"speed": case.terms.limits["lug_speed"].value, "by": case.load.title}
     yield _longest(
-        "load.lugging", "Lugging", spans, limit,
+        "load.lugging", "Lugging", spans, limit, case.shows(case.load.values),
         Said("hard load under {speed}, by {by}", numbers),
         Said("Change down before you press on."),
     )  # fmt: skip
 
 
 def _longest(
-    check: str, title: str, spans: list[Span], limit: Limit, what: Said, advice: Said
+    check: str, title: str, spans: list[Span], limit: Limit, shown: bool, what: Said, advice: Said
 ) -> Finding:
-    """Kept or broken by the longest of some spells; they come longest first."""
+    """By the longest of some spells; they come longest first.
+
+    `shown`: whether the channels looked at have few enough gaps for "kept".
+    """
     over = [span for span in spans if span.length > limit.value.value]
     numbers: Values = {
         **what.values,
         "longest": seconds(spans[0].length if spans else 0.0),
         "ceiling": limit.value,
     }
-    said = Said("Longest {longest}, ceiling {ceiling}: " + what.text + ".", numbers)
+    text = "Longest {longest}, ceiling {ceiling}: " + what.text + "."
+    answer, do_next = (Answer.BROKEN, advice) if over else (Answer.KEPT, None)
+    if not over and not shown:
+        text += " The log has gaps in which more may have happened."
+        answer, do_next = Answer.TOO_LITTLE, Said("Log every channel for the whole drive.")
     events = tuple(Event(span, what) for span in over)
-    return Finding(
-        check, title, Answer.BROKEN if over else Answer.KEPT, said, True, limit.authority, events,
-        advice if over else None,
-    )  # fmt: skip
+    said = Said(text, numbers)
+    return Finding(check, title, answer, said, True, limit.authority, events, do_next)
 
 
 def _by_length(spans: list[Span]) -> list[Span]:

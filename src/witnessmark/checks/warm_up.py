@@ -66,8 +66,8 @@ def _judge(
     if case.load is None:
         text = "Never revved cold, but the log shows no load, so only engine speed was judged."
         return Answer.TOO_LITTLE, Said(text, numbers), ()
-    if case.share_shown(temperature) < case.terms["shown_share"]:
-        return Answer.TOO_LITTLE, Said("The {fluid} temperature has gaps.", numbers), ()
+    if not case.shows(temperature, case.load.values):
+        return Answer.TOO_LITTLE, Said("The {fluid} temperature or the load has gaps.", numbers), ()
     first = np.flatnonzero(worked & ~np.isnan(temperature))
     if not len(first):
         return Answer.TOO_LITTLE, Said("The engine was never worked in this log.", numbers), ()

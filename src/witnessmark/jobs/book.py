@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from witnessmark.errors import UserError, UserErrors
+from witnessmark.jobs.text_file import read_text
 from witnessmark.model.faults import read_as
 from witnessmark.model.recipe import Part, RecipeFile
 from witnessmark.model.shared_lists import (
@@ -102,7 +103,7 @@ def load_recipe(path: Path) -> Recipe:
 
     Raises UserErrors with every fault at once, UserError if the file cannot be read.
     """
-    recipe = _read(path, path.name)
+    recipe = _recipe(read_text(path, "a recipe (TOML)"), path.name)
     for shipped in _shipped().recipes:
         if shipped.file.id == recipe.file.id and shipped.sha256 != recipe.sha256:
             raise _taken(path.name, recipe.file.id, shipped.where)
@@ -174,22 +175,6 @@ def _taken(where: str, name: str, by: str) -> UserError:
         where, f"the id '{name}' belongs to {by}", "a recipe of your own has an id of its own",
         'Change the line id = "..."',
     )  # fmt: skip
-
-
-def _read(file: Path, where: str) -> Recipe:
-    try:
-        text = file.read_text(encoding="utf-8")
-    except UnicodeDecodeError:
-        raise UserError(
-            where, "it is not plain text", "a recipe is a TOML file in UTF-8",
-            "Save it as plain text in UTF-8",
-        ) from None  # fmt: skip
-    except OSError as error:
-        raise UserError(
-            where, f"it cannot be read ({error.strerror})", "a recipe file is wanted",
-            "Correct the path",
-        ) from None  # fmt: skip
-    return _recipe(text, where)
 
 
 def _recipe(text: str, where: str) -> Recipe:

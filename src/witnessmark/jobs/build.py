@@ -16,7 +16,7 @@ def load_build(path: Path) -> BuildSheet:
 
     Raises UserError if the file cannot be read as text, UserErrors with every fault in it.
     """
-    return parse_build(read_text(path, "a build sheet, a TOML file"), path.name)
+    return parse_build(read_text(path, "a build sheet (TOML)"), path.name)
 
 
 def build_schema() -> dict[str, Any]:

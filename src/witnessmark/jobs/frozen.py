@@ -72,7 +72,7 @@ def parse_plan(text: str, where: str) -> RunPlan:
 
 def load_plan(path: Path) -> RunPlan:
     """The plan in a file. Raises UserError as `parse_plan` does, or if it cannot be read."""
-    return parse_plan(read_text(path, "a frozen plan, plan.json"), path.name)
+    return parse_plan(read_text(path, "a frozen plan (plan.json)"), path.name)
 
 
 def plan_hash(body: object) -> str:

@@ -23,20 +23,21 @@ def read_text(path: Path, wanted: str) -> str:
     elif path.is_file() and path.stat().st_size > _MOST:
         wrong = "it is far too big"
     if wrong:
-        raise UserError(str(path), wrong, f"{wanted}, is wanted", _LOOK)
+        raise UserError(str(path), wrong, f"{wanted} is wanted", _LOOK)
     try:
-        return _decoded(path.read_bytes(), str(path), wanted)
+        return decoded(path.read_bytes(), str(path), wanted)
     except OSError as error:
         found = f"it cannot be opened ({error.strerror})"
         raise UserError(str(path), found, "a file you may read is wanted", _LOOK) from None
 
 
-def _decoded(content: bytes, where: str, wanted: str) -> str:
+def decoded(content: bytes, where: str, wanted: str) -> str:
+    """The text in the bytes of such a file, unchanged. Raises UserError if it is none."""
     try:
         text = content.decode("utf-16" if content.startswith(_UTF16) else "utf-8")
     except UnicodeDecodeError:
         text = "\0"
     if "\0" in text:
         remedy = "Save it as plain text, UTF-8"
-        raise UserError(where, "it is not plain text in UTF-8", f"{wanted}, is wanted", remedy)
+        raise UserError(where, "it is not plain text in UTF-8", f"{wanted} is wanted", remedy)
     return text

@@ -5,9 +5,10 @@ from threading import Lock
 
 import numpy as np
 
-from witnessmark.logs.measure import STANDARD_ATMOSPHERE, measure
+from witnessmark.logs.measure import measure
 from witnessmark.logs.recognise import Claim
 from witnessmark.model.log import Floats
+from witnessmark.physics.atmosphere import STANDARD_ATMOSPHERE
 from witnessmark.units import pressure_reference
 
 _STANDING = 0.5  # turns/s; below, the engine stands and its manifold shows the air outside

@@ -10,9 +10,9 @@ from witnessmark.logs.recognise import Claim
 from witnessmark.logs.vocabulary import Entry
 from witnessmark.model.channel import How
 from witnessmark.model.log import Floats
+from witnessmark.physics.atmosphere import STANDARD_ATMOSPHERE
 from witnessmark.units import STOICHIOMETRIC_PETROL, Kind, Scale, pressure_reference, scale
 
-STANDARD_ATMOSPHERE = 101_325.0  # Pa; ISO 2533:1975, table 1
 # A running engine never draws its manifold this empty: readings below count from the
 # atmosphere. Common practice, no published source.
 _LEAST_ABSOLUTE = 9_000.0  # Pa

@@ -18,9 +18,6 @@ from witnessmark.units import Preferences
 _NOTHING = Markup("")
 
 
-_NOTHING = Markup("")
-
-
 @dataclass(frozen=True)
 class Frame:
     """What a face puts around a report, as markup it vouches for; nothing if it stands alone."""
@@ -34,15 +31,20 @@ class Frame:
 _ALONE = Frame()
 
 
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("witnessmark.report"),
+def templates(package: str) -> Environment:
+    """The templates of a package: everything escaped, a name nobody gave is our fault."""
+    return Environment(
+        loader=PackageLoader(package),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+@cache
+def _environment() -> Environment:
+    environment = templates("witnessmark.report")
     environment.globals["ink"] = INK
     environment.globals["mark"] = lambda answer: Markup(mark_svg(answer))
     return environment

@@ -8,6 +8,7 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 
 from witnessmark.errors import UserError
+from witnessmark.jobs.text_file import decoded
 
 # The longest build sheet we can think of has 20 kB; a frozen plan of it twenty times that.
 TEXT_LIMIT = 1_000_000  # bytes
@@ -30,7 +31,7 @@ class Sent:
                 self.name, f"it is over {TEXT_LIMIT // 1_000_000} MB", f"{wanted} is wanted",
                 "Look whether this is the right file",
             )  # fmt: skip
-        return _decoded(data, self.name, wanted)
+        return decoded(data, self.name, wanted)
 
 
 @asynccontextmanager
@@ -60,16 +61,3 @@ def shown_name(name: str) -> str:
     last = name.replace("\\", "/").rpartition("/")[2]
     kept = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in last).strip()
     return kept[:_NAME_SHOWN] or "the file"
-
-
-def _decoded(data: bytes, name: str, wanted: str) -> str:
-    # Kept as it is, line ends and all: the plan carries the hash of this very text.
-    codec = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8"
-    try:
-        text = data.decode(codec)
-    except UnicodeDecodeError:
-        text = "\0"
-    if "\0" in text:
-        raise UserError(name, "it is not plain text", f"{wanted} is wanted",
-                        "Choose the text file itself, saved in UTF-8")  # fmt: skip
-    return text

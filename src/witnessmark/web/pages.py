@@ -4,10 +4,11 @@ import re
 from functools import cache
 
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup
 
 from witnessmark.errors import ended
+from witnessmark.report.html import templates
 from witnessmark.web.guard import UPLOAD_LIMIT
 
 # Jobs name the command line's options; a page says the same of its own fields.
@@ -20,13 +21,7 @@ _FIELDS = {"--phase": "Phase", "--channel": _COLUMNS, "recipe": "Recipe"}
 
 @cache
 def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("witnessmark.web"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    environment = templates("witnessmark.web")
     environment.globals["upload_mb"] = f"{UPLOAD_LIMIT // 1_000_000:,}"
     environment.filters["here"] = said_here
     environment.filters["place"] = place_here
