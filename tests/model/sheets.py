@@ -2,6 +2,11 @@
 
 from pathlib import Path
 
+import pytest
+
+from witnessmark.errors import UserErrors
+from witnessmark.model.build import parse_build
+
 HERON = (Path(__file__).parents[2] / "demo" / "heron.toml").read_text(encoding="utf-8")
 
 LEAST = """
@@ -36,3 +41,15 @@ def changed(text: str, *changes: tuple[str, str]) -> str:
         assert text.count(old) == 1, f"{old!r} is there {text.count(old)} times"
         text = text.replace(old, new)
     return text
+
+
+def faults(text):
+    with pytest.raises(UserErrors) as caught:
+        parse_build(text, "x.toml")
+    return caught.value.faults
+
+
+def only_fault(text):
+    found = faults(text)
+    assert len(found) == 1, "\n".join(map(str, found))
+    return found[0]
