@@ -102,12 +102,15 @@ class Case:
 
         Where engine speed is not shown the engine may have run: that time counts as well.
         """
-        unknown = np.isnan(self.log["engine_speed"])
-        whole = self.log.total(self.running | unknown)
+        shown = self.running
         for values in channels:
-            unknown = unknown | np.isnan(values)
-        shown = self.log.total(self.running & ~unknown)
-        return shown / whole if whole > 0 else 0.0
+            shown = shown & ~np.isnan(values)
+        whole = self._time_it_may_have_run
+        return self.log.total(shown) / whole if whole > 0 else 0.0
+
+    @cached_property
+    def _time_it_may_have_run(self) -> float:
+        return self.log.total(self.running | np.isnan(self.log["engine_speed"]))
 
     def shows(self, *channels: Floats) -> bool:
         """Whether these are shown for enough of the running time to say that a limit was kept."""
