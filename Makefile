@@ -6,7 +6,7 @@ PYTHON := $(VENV)/bin/python
 READY := $(VENV)/ready
 OUT := demo/out
 
-.PHONY: demo test lint types contracts check chromium lock bench pictures reference clean
+.PHONY: demo test lint types contracts check chromium lock bench pictures figures tables reference clean
 
 demo: $(READY)
 	@$(PYTHON) demo/run.py $(OUT)
@@ -34,6 +34,14 @@ reference: $(READY)
 	$(PYTHON) -m witnessmark.cli.reference docs/reference/commands.md
 	$(PYTHON) -m witnessmark.jobs.build_reference docs/reference
 	$(PYTHON) -m witnessmark.jobs.recipe_reference docs/reference
+
+# The bearing tables the film is read from: two minutes of finite differences.
+tables: $(READY)
+	$(PYTHON) -m witnessmark.physics.bearing.make_tables
+
+# The figures of docs/explanation, made by the code they explain.
+figures: $(READY)
+	@for page in docs/figures/*.py; do $(PYTHON) $$page; done
 
 # The picture in the README: the top of the demo's verdict.
 pictures: demo chromium
