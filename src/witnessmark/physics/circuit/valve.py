@@ -1,0 +1,96 @@
+"""Relief valves: how much oil they spill at a pressure."""
+
+import math
+
+import numpy as np
+
+from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.numbers import Floats
+
+
+def relief_flow(pressure: Floats, opening: Floats, gradient: Floats) -> Array:
+    """Flow a relief valve spills, by opening pressure and gradient.
+
+    Parameters
+    ----------
+    pressure : Pressure before the valve over the pressure behind it. [Pa]
+    opening : Pressure at which it begins to open; infinite: never opens. [Pa]
+    gradient : How far pressure climbs for each unit of flow spilled, above 0. [Pa/(m³/s)]
+
+    Returns
+    -------
+    (p - opening) / gradient above the opening, else none. [m³/s] Inputs broadcast.
+
+    Limits: no plateau: a valve that spills more stands higher. One straight line; no friction
+    of the plunger (a sticking valve opens late and closes late) and no end of travel.
+
+    Source: definition of the two numbers; the line is the start of relief_flow_by_lift.
+    """
+    return np.maximum(np.asarray(pressure) - opening, 0.0) / gradient
+
+
+def relief_flow_by_lift(
+    pressure: Floats,
+    density: Floats,
+    *,
+    seat_diameter: Floats,
+    spring_force: Floats,
+    spring_rate: Floats,
+    seat_angle: float = math.pi / 2,
+    discharge: Floats = 0.6,
+) -> Array:
+    """Flow a relief valve spills, from its spring and its seat.
+
+    Parameters
+    ----------
+    pressure : Pressure on the seat over the pressure behind it. [Pa]
+    density : Oil density. [kg/m³]
+    seat_diameter : Diameter the pressure acts on. [m]
+    spring_force : Spring force with the valve shut. [N]
+    spring_rate : Spring rate. [N/m]
+    seat_angle : Half angle of the cone, π/2 for a flat one. [rad]
+    discharge : Discharge coefficient of the gap. [-]
+
+    Returns
+    -------
+    Cd a sqrt(2 p / ρ), a = π d x sin(angle) up to the seat's own area, x = (p A - F) / k.
+    [m³/s] Inputs broadcast.
+
+    Limits: no flow force (it closes the valve and steepens the gradient); fixed discharge.
+
+    Source: force balance and curtain area, usual textbook form; from memory.
+    """
+    p = np.asarray(pressure, dtype=np.float64)
+    seat = math.pi / 4 * np.asarray(seat_diameter) ** 2
+    lift = np.maximum(p * seat - spring_force, 0.0) / spring_rate
+    curtain = np.minimum(math.pi * np.asarray(seat_diameter) * lift * math.sin(seat_angle), seat)
+    return np.asarray(discharge * curtain * np.sqrt(2 * np.maximum(p, 0.0) / density))
+
+
+def opening_and_gradient(
+    density: Floats,
+    *,
+    seat_diameter: Floats,
+    spring_force: Floats,
+    spring_rate: Floats,
+    seat_angle: float = math.pi / 2,
+    discharge: Floats = 0.6,
+) -> tuple[Array, Array]:
+    """Opening pressure and first gradient of the valve that relief_flow_by_lift describes.
+
+    Parameters
+    ----------
+    As relief_flow_by_lift.
+
+    Returns
+    -------
+    Opening F/A [Pa] and 1 / (dQ/dp) just above it [Pa/(m³/s)]. Inputs broadcast.
+
+    Source: derivative of relief_flow_by_lift at its opening.
+    """
+    diameter = np.asarray(seat_diameter, dtype=np.float64)
+    seat = math.pi / 4 * diameter**2
+    opening = np.asarray(spring_force) / seat
+    speed = np.sqrt(2 * opening / density)
+    slope = discharge * math.pi * diameter * math.sin(seat_angle) * seat / spring_rate * speed
+    return np.asarray(opening), np.asarray(1 / slope)
