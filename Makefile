@@ -28,6 +28,7 @@ check: lint types contracts
 
 bench: $(READY)
 	$(PYTHON) benchmarks/review_speed.py
+	$(PYTHON) benchmarks/band_speed.py
 
 # Pages that are made from the code; tests fail when one is stale.
 reference: $(READY)

@@ -48,6 +48,8 @@ class Kind(StrEnum):
     KINEMATIC_VISCOSITY = "kinematic viscosity"
     DYNAMIC_VISCOSITY = "dynamic viscosity"
     PRESSURE_PER_FLOW = "pressure per flow"
+    PER_LENGTH = "number per length"
+    ENERGY_PER_MASS = "energy per mass"
     MASS_FLOW = "mass flow"
     VOLUME_FLOW = "volume flow"
     VOLTAGE = "voltage"
@@ -84,6 +86,8 @@ SI: dict[Kind, str] = {
     Kind.KINEMATIC_VISCOSITY: "m^2/s",
     Kind.DYNAMIC_VISCOSITY: "Pa*s",
     Kind.PRESSURE_PER_FLOW: "Pa*s/m^3",
+    Kind.PER_LENGTH: "1/m",
+    Kind.ENERGY_PER_MASS: "J/kg",
     Kind.MASS_FLOW: "kg/s",
     Kind.VOLUME_FLOW: "m^3/s",
     Kind.VOLTAGE: "V",
@@ -120,6 +124,8 @@ _SHOWN: dict[Kind, tuple[str, int]] = {
     Kind.KINEMATIC_VISCOSITY: ("mm²/s", 1),
     Kind.DYNAMIC_VISCOSITY: ("mPa·s", 2),
     Kind.PRESSURE_PER_FLOW: ("kPa/(L/min)", 2),
+    Kind.PER_LENGTH: ("1/m", 0),
+    Kind.ENERGY_PER_MASS: ("MJ/kg", 1),
     Kind.MASS_FLOW: ("g/s", 1),
     Kind.VOLUME_FLOW: ("L/min", 1),
     Kind.VOLTAGE: ("V", 1),

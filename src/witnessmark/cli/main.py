@@ -2,7 +2,10 @@
 
 import typer
 
+from witnessmark.cli.band import band
 from witnessmark.cli.build import app as build_app
+from witnessmark.cli.calibrate import calibrate
+from witnessmark.cli.film import film
 from witnessmark.cli.plan import plan
 from witnessmark.cli.recipe import app as recipe_app
 from witnessmark.cli.review import review
@@ -18,5 +21,8 @@ app = typer.Typer(
 app.add_typer(build_app, name="build")
 app.command()(plan)
 app.command()(review)
+app.command()(band)
+app.command()(film)
+app.command()(calibrate)
 app.add_typer(recipe_app, name="recipe")
 app.command()(serve)

@@ -1,26 +1,24 @@
 """A plan as a file: frozen with its own hash, thawed only if nothing in it has changed."""
 
-import hashlib
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from witnessmark.errors import UserError
 from witnessmark.jobs.book import DEFAULT_OWNER, Book, open_book
-from witnessmark.jobs.text_file import read_text
+from witnessmark.jobs.sealed import Seal
 from witnessmark.model.plan import RunPlan
 
-FORMAT = "witnessmark plan 1"
+SEAL = Seal(
+    "witnessmark plan 1", "plan", "a frozen plan", "Make the plan again from the build sheet"
+)
 _PLAN = TypeAdapter(RunPlan)
 
 
 def freeze(plan: RunPlan) -> dict[str, Any]:
     """The plan as JSON values, with its own SHA-256 beside it. Numbers in SI."""
-    body = _PLAN.dump_python(plan, mode="json")
-    return {"format": FORMAT, "sha256": plan_hash(body), "plan": body}
+    return SEAL.closed(_PLAN.dump_python(plan, mode="json"))
 
 
 def thaw(frozen: Mapping[str, Any], where: str = "plan") -> RunPlan:
@@ -28,57 +26,35 @@ def thaw(frozen: Mapping[str, Any], where: str = "plan") -> RunPlan:
 
     Raises UserError if it is no frozen plan, or if anything in it was changed since.
     """
-    if not isinstance(frozen, Mapping) or frozen.get("format") != FORMAT:
-        raise UserError(
-            where, "this is not a frozen plan", f"a file made as '{FORMAT}' is wanted",
-            "Make the plan again from the build sheet",
-        )  # fmt: skip
-    body = frozen.get("plan")
-    if set(frozen) != {"format", "sha256", "plan"} or plan_hash(body) != frozen.get("sha256"):
-        raise UserError(
-            where, "it was changed after it was made", "its hash no longer matches its content",
-            "Use the file as it was made, or make the plan again from the build sheet",
-        )  # fmt: skip
-    try:
-        plan = _PLAN.validate_python(body)
-    except ValidationError as error:
-        raise _not_whole(where, f"{error.error_count()} places") from None
-    except KeyError as error:  # a sentence without the number it speaks of
-        raise _not_whole(where, str(error.args[0])) from None
-    missing = sorted(open_book().shared.judging.judging.keys() - plan.limits.keys())
-    if missing:
-        raise _not_whole(where, "no " + ", ".join(missing))
-    return plan
-
-
-def _not_whole(where: str, what: str) -> UserError:
-    return UserError(
-        where, f"it does not hold a whole plan ({what})",
-        "a plan made by this version is wanted", "Make the plan again from the build sheet",
-    )  # fmt: skip
+    return _plan(SEAL.opened(frozen, where), where)
 
 
 def parse_plan(text: str, where: str) -> RunPlan:
     """The plan in the text of a frozen one. Raises UserError as `thaw` does, or if not JSON."""
-    try:
-        data = json.loads(text.removeprefix("\ufeff"))
-    except (ValueError, RecursionError):
-        raise UserError(
-            where, "this cannot be read as JSON", "a frozen plan is wanted",
-            "Take the file as it was saved, or make the plan again from the build sheet",
-        ) from None  # fmt: skip
-    return thaw(data, where)
+    return _plan(SEAL.parsed(text, where), where)
 
 
 def load_plan(path: Path) -> RunPlan:
     """The plan in a file. Raises UserError as `parse_plan` does, or if it cannot be read."""
-    return parse_plan(read_text(path, "a frozen plan (plan.json)"), path.name)
+    return _plan(SEAL.loaded(path, "a frozen plan (plan.json)"), path.name)
 
 
 def plan_hash(body: object) -> str:
     """SHA-256 of a plan's JSON values in one fixed order, as hexadecimal."""
-    text = json.dumps(body, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(f"{FORMAT}\n{text}".encode("utf-8", "surrogatepass")).hexdigest()
+    return SEAL.hash(body)
+
+
+def _plan(body: Any, where: str) -> RunPlan:
+    try:
+        plan = _PLAN.validate_python(body)
+    except ValidationError as error:
+        raise SEAL.not_whole(where, f"{error.error_count()} places") from None
+    except KeyError as error:  # a sentence without the number it speaks of
+        raise SEAL.not_whole(where, str(error.args[0])) from None
+    missing = sorted(open_book().shared.judging.judging.keys() - plan.limits.keys())
+    if missing:
+        raise SEAL.not_whole(where, "no " + ", ".join(missing))
+    return plan
 
 
 def drift(plan: RunPlan, book: Book) -> str | None:

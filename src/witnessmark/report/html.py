@@ -6,9 +6,21 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from witnessmark.jobs.band import EngineBand, Reading
+from witnessmark.jobs.calibration_drawn import CalibrationDrawn
+from witnessmark.jobs.film import EngineFilm
 from witnessmark.jobs.review import Review
+from witnessmark.model.build import BuildSheet
+from witnessmark.model.calibration import Calibration
 from witnessmark.model.plan import RunPlan
+from witnessmark.model.pressure_band import Judged
+from witnessmark.report.band_chart import band_chart
+from witnessmark.report.band_view import answer_view, band_view
+from witnessmark.report.calibration_chart import calibration_charts
+from witnessmark.report.calibration_view import calibration_view
 from witnessmark.report.charts import charts
+from witnessmark.report.film_chart import film_chart
+from witnessmark.report.film_view import SIGNS, film_view
 from witnessmark.report.marks import INK, mark_svg
 from witnessmark.report.plan_view import plan_view
 from witnessmark.report.verdict_view import verdict_view
@@ -78,5 +90,58 @@ def verdict_html(review: Review, prefer: Preferences | None = None, frame: Frame
     return (
         _environment()
         .get_template("verdict.html.j2")
+        .render(view=view, pictures=pictures, frame=frame)
+    )
+
+
+def band_html(
+    made: EngineBand,
+    prefer: Preferences | None = None,
+    reading: Reading | None = None,
+    judged: Judged | None = None,
+    frame: Frame = _ALONE,
+) -> str:
+    """The pressure band as a page of its own, with a reading's answer on top if there is one."""
+    chosen = prefer or made.prefer
+    chart = band_chart(made, chosen, reading=reading)
+    answer = unbroken(answer_view(judged, chosen)) if judged else None
+    return (
+        _environment()
+        .get_template("band.html.j2")
+        .render(
+            view=unbroken(band_view(made, chosen)), answer=answer, frame=frame, chart=chart,
+            wide=Markup(chart.wide), narrow=Markup(chart.narrow),
+        )
+    )  # fmt: skip
+
+
+def film_html(made: EngineFilm, prefer: Preferences | None = None, frame: Frame = _ALONE) -> str:
+    """The map of films as a page of its own. `prefer` as in `plan_html`."""
+    chosen = prefer or made.prefer
+    chart = film_chart(made, chosen)
+    return (
+        _environment()
+        .get_template("film.html.j2")
+        .render(
+            view=unbroken(film_view(made, chosen)), frame=frame, chart=chart, signs=SIGNS,
+            wide=Markup(chart.wide), narrow=Markup(chart.narrow),
+        )
+    )  # fmt: skip
+
+
+def calibration_html(
+    learned: Calibration, sheet: BuildSheet, shown: CalibrationDrawn,
+    prefer: Preferences | None = None, frame: Frame = _ALONE,
+) -> str:  # fmt: skip
+    """A calibration as a page of its own, with what the gauge showed beside what the fit says."""
+    chosen = prefer or sheet.prefer
+    view = unbroken(calibration_view(learned, sheet, chosen))
+    pictures = [
+        {"chart": c, "wide": Markup(c.wide), "narrow": Markup(c.narrow)}
+        for c in calibration_charts(shown, chosen)
+    ]
+    return (
+        _environment()
+        .get_template("calibration.html.j2")
         .render(view=view, pictures=pictures, frame=frame)
     )

@@ -10,7 +10,9 @@ from witnessmark.model.finding import Answer
 from witnessmark.report.html import style
 from witnessmark.report.marks import mark_svg
 from witnessmark.report.words import key
+from witnessmark.web.bands import band_routes
 from witnessmark.web.drives import drive_routes
+from witnessmark.web.films import film_routes
 from witnessmark.web.guard import HEADERS, UPLOAD_LIMIT, Guard
 from witnessmark.web.pages import notice
 from witnessmark.web.plans import plan_routes
@@ -31,6 +33,8 @@ def create_app(store: Store | None = None, upload_limit: int = UPLOAD_LIMIT) -> 
     kept = store or Store()
     app.include_router(plan_routes(kept))
     app.include_router(drive_routes(kept))
+    app.include_router(band_routes(kept))
+    app.include_router(film_routes(kept))
     _add_fixed(app)
     app.add_exception_handler(HTTPException, _turned_away)
     app.add_exception_handler(Exception, _our_fault)

@@ -2,10 +2,13 @@
 
 import json
 from dataclasses import replace
+from functools import lru_cache
 from threading import Lock
 from typing import Any
 
+from witnessmark.jobs.band import EngineBand, Reading, judge_reading, make_band, read_reading
 from witnessmark.jobs.book import Book, open_book
+from witnessmark.jobs.film import EngineFilm, FilmAsked, make_film, read_asked
 from witnessmark.jobs.frozen import drift, freeze, parse_plan
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import Review, review
@@ -13,12 +16,16 @@ from witnessmark.logs.read import read_log_bytes
 from witnessmark.model.build import parse_build
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.data import verdict_json
-from witnessmark.report.html import Frame, plan_html, verdict_html
+from witnessmark.report.html import Frame, band_html, film_html, plan_html, verdict_html
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
 from witnessmark.web.store import Drive, Plan
 
 # One at a time: two of the largest logs would not fit, and charts are drawn by one thread only.
 _one = Lock()
+# Bands kept worked out: a technician asks for one engine several times, each costs seconds.
+_BANDS = 16
+_FILM_ASKED = ("Oil temperature", "Fuel in the oil")
+_READING = ("Oil pressure", "Engine speed", "Oil temperature")  # as the form names them
 
 
 def book() -> Book:
@@ -87,3 +94,43 @@ def verdict_card(found: Review) -> bytes:
 def verdict_data(found: Review) -> bytes:
     """The verdict as JSON text."""
     return (json.dumps(verdict_json(found), indent=2) + "\n").encode()
+
+
+def reading_from(pressure: str, speed: str, temperature: str) -> Reading | None:
+    """A reading as typed into the form, None if nothing was. Raises UserError."""
+    return read_reading(pressure, speed, temperature, _READING)
+
+
+def band_page(plan: Plan, asked: Reading | None, frame: Frame) -> str:
+    """The pressure band of a plan's build sheet as a page, with the answer to a reading.
+
+    Raises UserError where no pressure can be foretold from the sheet.
+    """
+    with _one:
+        made = _band(plan.sheet)
+        judged = judge_reading(made, asked) if asked else None
+        return band_html(made, reading=asked, judged=judged, frame=frame)
+
+
+@lru_cache(_BANDS)
+def _band(sheet: str) -> EngineBand:
+    return make_band(parse_build(sheet, "Build sheet"))
+
+
+def film_asked(oil: str, fuel: str) -> FilmAsked:
+    """Oil temperature and fuel as typed into the form. Raises UserError."""
+    return read_asked(oil, fuel, _FILM_ASKED)
+
+
+def film_page(plan: Plan, asked: FilmAsked, frame: Frame) -> str:
+    """The map of films of a plan's build sheet as a page.
+
+    Raises UserError where no film can be worked out from the sheet.
+    """
+    with _one:
+        return film_html(_film(plan.sheet, asked), frame=frame)
+
+
+@lru_cache(_BANDS)
+def _film(sheet: str, asked: FilmAsked) -> EngineFilm:
+    return make_film(parse_build(sheet, "Build sheet"), asked)

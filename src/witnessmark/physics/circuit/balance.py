@@ -8,7 +8,7 @@ from witnessmark.physics.circuit.filter import filter_loss, pressure_loss
 from witnessmark.physics.circuit.leak import leak_flow
 from witnessmark.physics.circuit.orifice import orifice_flow
 from witnessmark.physics.circuit.pump import pump_flow
-from witnessmark.physics.circuit.valve import relief_flow
+from witnessmark.physics.circuit.valve import relief_flow, relief_held_back
 from witnessmark.physics.numbers import Floats
 
 
@@ -77,14 +77,16 @@ def balance(circuit: Circuit, gallery: Floats, state: State) -> tuple[Array, Arr
     """
     c, s = circuit, state
     taken = demand(c, gallery, s)
+    held = relief_held_back(c.relief_drag, c.relief_opening, s.viscosity, s.density)
+    valve = c.relief_opening, c.relief_gradient * held, c.relief_curtain
     if c.relief_after_filter:
-        spilled = relief_flow(np.maximum(gallery, 0.0), c.relief_opening, c.relief_gradient)
+        spilled = relief_flow(np.maximum(gallery, 0.0), *valve)
         flow = taken + spilled
         pump = pump_pressure(c, gallery, flow, s)
     else:
         flow = taken
         pump = pump_pressure(c, gallery, flow, s)
-        spilled = relief_flow(pump, c.relief_opening, c.relief_gradient)
+        spilled = relief_flow(pump, *valve)
     turns = np.asarray(c.drive_ratio) * s.speed
     made = pump_flow(np.asarray(c.pump_displacement), turns, pump, np.asarray(s.viscosity),
                      np.asarray(c.slip))  # fmt: skip

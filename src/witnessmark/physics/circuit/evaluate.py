@@ -56,7 +56,6 @@ def evaluate(terms: Terms, desk: Desk, bypassed: bool, rough: bool = False) -> N
     if terms.after_filter:
         _spill(terms, desk.full, desk)
         desk.flow += desk.spilled
-        np.multiply(desk.spilled > 0, terms.relief, out=desk.b)
         desk.slope += desk.b
     climb = desk.c
     _losses(terms, desk, bypassed)
@@ -70,7 +69,6 @@ def evaluate(terms: Terms, desk: Desk, bypassed: bool, rough: bool = False) -> N
     else:
         _spill(terms, desk.pump, desk)
         desk.left -= desk.spilled
-        np.multiply(desk.spilled > 0, terms.relief, out=desk.b)
         desk.b += terms.slip
         climb *= desk.b
     desk.slope += climb
@@ -219,6 +217,18 @@ def _losses(terms: Terms, desk: Desk, bypassed: bool) -> None:
 
 
 def _spill(terms: Terms, pressure: Array, desk: Desk) -> None:
-    np.multiply(pressure, terms.relief, out=desk.spilled)
-    desk.spilled -= terms.start
-    np.maximum(desk.spilled, 0.0, out=desk.spilled)
+    """Relief flow into desk.spilled, its slope into desk.b."""
+    spilled, slope = desk.spilled, desk.b
+    np.multiply(pressure, terms.relief, out=spilled)
+    spilled -= terms.start
+    np.maximum(spilled, 0.0, out=spilled)
+    np.multiply(spilled > 0, terms.relief, out=slope)
+    if terms.curtain:
+        full = np.maximum(pressure, TINY, out=desk.d)
+        root = np.divide(full, terms.opening, out=desk.e)
+        np.sqrt(root, out=root)
+        spilled *= root
+        slope *= root
+        np.divide(spilled, full, out=full)
+        full *= 0.5
+        slope += full

@@ -9,6 +9,7 @@ import numpy as np
 from witnessmark.physics.circuit.checked import Array
 from witnessmark.physics.circuit.circuit import Circuit, State
 from witnessmark.physics.circuit.orifice import LOWEST, Orifice, coefficients
+from witnessmark.physics.circuit.valve import relief_held_back
 from witnessmark.physics.numbers import Floats
 
 LEAST = 1e-30  # stands for no flow where nothing runs: keeps ratios finite
@@ -54,8 +55,8 @@ class Terms:
     """Everything balance() needs, viscosity and speed already worked in.
 
     displaced [m³/s]; slip, leak, relief [m³/s/Pa]; draught of the turning crank [m³/s];
-    start = relief times its opening [m³/s]; filter and rest: Δp = a Q + b Q²; the bypass;
-    thirst: all open holes as J of Q = J sqrt(p), for a first guess. Shapes broadcast to the
+    start = relief times its opening [m³/s]; opening [Pa]; filter and rest: Δp = a Q + b Q²; the
+    bypass; thirst: all open holes as J of Q = J sqrt(p), for a first guess. Shapes broadcast to the
     states; a number that is the same in all of them is a plain float.
     """
 
@@ -65,6 +66,7 @@ class Terms:
     draught: Floats
     relief: Floats
     start: Floats
+    opening: Floats
     filter_a: Floats
     filter_b: Floats
     rest_a: Floats
@@ -75,6 +77,7 @@ class Terms:
     held: tuple[Held, ...]
     gates: tuple[Gate, ...]
     after_filter: bool
+    curtain: bool
 
     def changed(self, change: Callable[[Floats], Floats]) -> "Terms":
         """Same terms, each number changed."""
@@ -84,10 +87,11 @@ class Terms:
             for g in self.gates
         )
         plain = {name: change(getattr(self, name)) for name in _PLAIN}
-        return Terms(**plain, held=held, gates=gates, after_filter=self.after_filter)
+        return Terms(**plain, held=held, gates=gates, after_filter=self.after_filter,
+                     curtain=self.curtain)  # fmt: skip
 
 
-_PLAIN = [f.name for f in fields(Terms)][:-3]
+_PLAIN = [f.name for f in fields(Terms)][:-4]
 
 
 def boil(circuit: Circuit, state: State) -> Terms:
@@ -114,7 +118,8 @@ def boil(circuit: Circuit, state: State) -> Terms:
         else:
             flow = np.asarray(leak.conductance) / film
             held.append(Held(flow, flow * (-leak.head * density * speed**2)))
-    relief = 1 / np.asarray(c.relief_gradient, dtype=np.float64)
+    held_back = relief_held_back(c.relief_drag, c.relief_opening, viscosity, density)
+    relief = 1 / (np.asarray(c.relief_gradient, dtype=np.float64) * held_back)
     gates = _gates(c.orifices, viscosity, density)
     terms = Terms(
         displaced=np.asarray(c.pump_displacement) * c.drive_ratio * speed,
@@ -123,6 +128,7 @@ def boil(circuit: Circuit, state: State) -> Terms:
         draught=headed * density * speed**2 / film,
         relief=relief,
         start=np.minimum(c.relief_opening, NEVER) * relief,
+        opening=np.minimum(c.relief_opening, NEVER),
         filter_a=c.filter_laminar * viscosity,
         filter_b=c.filter_turbulent * density,
         rest_a=(np.asarray(c.cooler_laminar) + c.passage_laminar) * viscosity,
@@ -133,6 +139,7 @@ def boil(circuit: Circuit, state: State) -> Terms:
         held=tuple(held),
         gates=gates,
         after_filter=c.relief_after_filter,
+        curtain=c.relief_curtain,
     )
     return terms.changed(_plain)
 

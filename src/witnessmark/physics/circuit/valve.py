@@ -8,25 +8,54 @@ from witnessmark.physics.circuit.checked import Array
 from witnessmark.physics.numbers import Floats
 
 
-def relief_flow(pressure: Floats, opening: Floats, gradient: Floats) -> Array:
+def relief_flow(
+    pressure: Floats, opening: Floats, gradient: Floats, curtain: bool = False
+) -> Array:
     """Flow a relief valve spills, by opening pressure and gradient.
 
     Parameters
     ----------
     pressure : Pressure before the valve over the pressure behind it. [Pa]
-    opening : Pressure at which it begins to open; infinite: never opens. [Pa]
-    gradient : How far pressure climbs for each unit of flow spilled, above 0. [Pa/(m³/s)]
+    opening : Pressure at which it begins to open, above 0; infinite: never opens. [Pa]
+    gradient : How far pressure climbs for each unit of flow spilled, just open. [Pa/(m³/s)]
+    curtain : Whether the flow also grows with the root of the pressure that drives it.
 
     Returns
     -------
-    (p - opening) / gradient above the opening, else none. [m³/s] Inputs broadcast.
+    (p - opening) / gradient above the opening, else none; with curtain times sqrt(p / opening).
+    [m³/s] Inputs broadcast.
 
-    Limits: no plateau: a valve that spills more stands higher. One straight line; no friction
-    of the plunger (a sticking valve opens late and closes late) and no end of travel.
+    Limits: no plateau: a valve that spills more stands higher. No friction of the plunger (a
+    sticking valve opens late and closes late) and no end of travel.
 
-    Source: definition of the two numbers; the line is the start of relief_flow_by_lift.
+    Source: definition of the two numbers; with curtain it is relief_flow_by_lift, exactly.
     """
-    return np.maximum(np.asarray(pressure) - opening, 0.0) / gradient
+    spilled = np.maximum(np.asarray(pressure) - opening, 0.0) / gradient
+    if not curtain:
+        return spilled
+    return np.asarray(spilled * np.sqrt(np.maximum(pressure, 0.0) / np.asarray(opening)))
+
+
+def relief_held_back(drag: Floats, opening: Floats, viscosity: Floats, density: Floats) -> Array:
+    """How much steeper the gradient of a relief valve is in thick oil.
+
+    Parameters
+    ----------
+    drag : Loss number of laminar flow times discharge coefficient, over the gap. [1/m]
+    opening : Pressure at which the valve begins to open. [Pa]
+    viscosity, density : Of the oil in it. [Pa·s], [kg/m³]
+
+    Returns
+    -------
+    1 + drag µ / sqrt(2 ρ p), at the opening pressure. [-] Inputs broadcast.
+
+    Limits: one gap for all lifts, taken at the opening pressure; a measure of how strongly the
+    valve feels viscosity, to be learned from the engine's own log.
+
+    Source: 1/Cd = 1/Cdu + K/Re, first terms of Lichtarowicz et al. (1965), Re = d sqrt(2 ρ p)/µ.
+    """
+    reach = np.sqrt(2 * np.asarray(density) * np.maximum(opening, 1.0))
+    return np.asarray(1 + np.asarray(drag) * viscosity / reach)
 
 
 def relief_flow_by_lift(

@@ -1,0 +1,40 @@
+"""Reading several logs of one engine for a command."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from witnessmark.cli.output import Bar
+from witnessmark.errors import UserError
+from witnessmark.logs.read import read_log
+from witnessmark.model.log import Log
+
+# What calibration and drift look at; the reader may leave the rest of a large log unread.
+OIL_CHANNELS = ("engine_speed", "oil_temperature", "oil_pressure")
+Channel = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="'COLUMN=name:unit'",
+        help="Say what a column is, or 'COLUMN=ignore', in every log. May be given again.",
+    ),
+]
+
+
+def read_logs(paths: Sequence[Path], channel: Sequence[str], progress: Bar) -> list[Log]:
+    """The logs in the order given. Raises UserError for one that cannot be read or comes twice."""
+    found: list[Log] = []
+    for path in paths:
+        progress.step(f"Reading {path.name}")
+        log = read_log(path, channel, progress.done, OIL_CHANNELS)
+        twin = next((o for o in found if o.source.sha256 == log.source.sha256), None)
+        if twin is not None:
+            raise UserError(
+                path.name, f"it is the same log as {twin.source.name}",
+                "each log is wanted once: twice the same teaches nothing more",
+                "Take one of them out",
+            )  # fmt: skip
+        found.append(log)
+    progress.done(0)
+    return found

@@ -1,0 +1,15 @@
+"""Read book/lubrication.toml."""
+
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from witnessmark.model.faults import read_as
+from witnessmark.model.lubrication_book import LubricationBook
+
+
+@cache
+def lubrication_book() -> LubricationBook:
+    """The shipped numbers. Raises UserErrors with every fault, should somebody have edited them."""
+    text = files("witnessmark").joinpath("book", "lubrication.toml").read_text("utf-8")
+    return read_as(LubricationBook, tomllib.loads(text), "shipped lubrication.toml")

@@ -1,0 +1,142 @@
+"""What of a log can teach an engine's oil pressure: warm enough, running, past its start."""
+
+import math
+from dataclasses import dataclass
+from typing import Self
+
+import numpy as np
+
+from witnessmark.errors import UserError
+from witnessmark.lubrication.calibration.terms import FitTerms
+from witnessmark.model.log import Floats, Log, Mask, Source
+
+NEEDS = ("engine_speed", "oil_temperature", "oil_pressure")
+
+
+@dataclass(frozen=True)
+class Readings:
+    """One log's oil readings; `usable` marks the samples to learn from. All shape (n,).
+
+    time [s], speed [rev/s], temperature [K], pressure [Pa] as the sender shows it.
+    """
+
+    source: Source
+    time: Floats
+    speed: Floats
+    temperature: Floats
+    pressure: Floats
+    usable: Mask
+
+    def only(self, mask: Mask) -> Self:
+        """The same log with fewer samples to learn from."""
+        return type(self)(
+            self.source, self.time, self.speed, self.temperature, self.pressure,
+            self.usable & mask,
+        )  # fmt: skip
+
+    def halves(self, share: float) -> tuple[Self, Self]:
+        """The usable samples before and after a share of them. share: 0 to 1. [-]"""
+        seen = np.cumsum(self.usable)
+        first = seen <= share * seen[-1]
+        return self.only(first), self.only(~first)
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """Means of usable samples over some seconds each; one entry a block, shape (n,)."""
+
+    speed: Floats  # as the slow sender would follow it [rev/s]
+    temperature: Floats  # [K]
+    pressure: Floats  # [Pa]
+
+
+def readings(log: Log, terms: FitTerms) -> Readings:
+    """The oil readings of a log, and which of them to learn from.
+
+    Raises UserError when a channel is not in the log, the gauge shows nothing or never moves, or
+    too little is left after cold oil, the start and the stopped engine are set aside.
+    """
+    missing = [name.replace("_", " ") for name in NEEDS if name not in log]
+    if missing:
+        raise UserError(
+            log.source.name, f"it does not show {' and '.join(missing)}",
+            "engine speed, oil temperature and oil pressure are wanted, all in one log",
+            "Fit and log the sender, or name the column: --channel 'COLUMN=oil_pressure:kPa'",
+        )  # fmt: skip
+    speed, temperature, pressure = (log[name] for name in NEEDS)
+    running = speed > terms.running_speed
+    settled = running.copy()
+    for span in log.spans(running):
+        since = log.time - span.start
+        settled &= ~((since >= 0) & (since < terms.start_settle))
+    warm = (temperature >= terms.coldest) & (temperature <= terms.hottest)
+    usable = settled & warm & np.isfinite(pressure)
+    _refuse(log, usable, terms)
+    return Readings(log.source, log.time, speed, temperature, pressure, usable)
+
+
+def _refuse(log: Log, usable: Mask, terms: FitTerms) -> None:
+    shown, pressure = log.total(usable), log["oil_pressure"][usable]
+    if shown < terms.least_time:
+        raise UserError(
+            log.source.name, f"{shown:.0f} s of settled running with oil between "
+            f"{terms.coldest - 273.15:.0f} and {terms.hottest - 273.15:.0f} °C and all three shown",
+            f"at least {terms.least_time:.0f} s are wanted", "Log a longer run",
+        )  # fmt: skip
+    if np.ptp(pressure) < terms.least_change:
+        raise UserError(
+            log.source.name, f"the oil pressure stays at {pressure[0] / 1e3:.0f} kPa throughout",
+            "a pressure that follows speed and temperature is wanted",
+            "Look whether the sender is stuck or the column is the right one",
+        )  # fmt: skip
+
+
+def follow(time: Floats, values: Floats, lag: float) -> Floats:
+    """What a slow sender makes of a signal: first-order lag.
+
+    Parameters
+    ----------
+    time : Increasing, shape (n,). [s]
+    values : Shape (n,); NaN holds the last value.
+    lag : Time constant, 0 for none. [s]
+
+    Returns
+    -------
+    Shape (n,), in the unit of values.
+
+    Source: first-order instrument, exact for a signal that holds between samples.
+    """
+    if lag <= 0:
+        return values
+    keep = np.exp(-np.diff(time, prepend=time[0]) / lag)
+    out = np.empty_like(values)
+    last = values[np.flatnonzero(np.isfinite(values))[0]]
+    for i, (share, value) in enumerate(zip(keep.tolist(), values.tolist(), strict=True)):
+        if not math.isnan(value):
+            last = share * last + (1 - share) * value
+        out[i] = last
+    return out
+
+
+def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms) -> Blocks:
+    """The usable samples of all logs as means over blocks of equal time, at most so many.
+
+    Consecutive samples say nearly the same; a block is what counts as one observation.
+    """
+    length = max(terms.block, sum(_duration(each) for each in logs) / terms.most_blocks)
+    parts = []
+    for log in logs:
+        speed = follow(log.time, log.speed, lag)
+        number = np.floor((log.time - log.time[0]) / length)[log.usable]
+        starts = np.flatnonzero(np.diff(number, prepend=-1.0) > 0)
+        count = np.diff(np.append(starts, len(number)))
+        parts.append([
+            np.add.reduceat(values[log.usable], starts) / count
+            for values in (speed, log.temperature, log.pressure)
+        ])  # fmt: skip
+    return Blocks(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+
+def _duration(log: Readings) -> float:
+    shown = log.time[log.usable]
+    return float(shown[-1] - shown[0]) if len(shown) else 0.0
