@@ -11,12 +11,14 @@ from drive import main as make_drive
 from rich.console import Console
 from rich.progress import Progress
 
+from witnessmark.jobs.band import make_band
 from witnessmark.jobs.build import load_build
+from witnessmark.jobs.film import make_film
 from witnessmark.jobs.frozen import freeze
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import review
 from witnessmark.logs.read import read_log
-from witnessmark.report.html import plan_html, verdict_html
+from witnessmark.report.html import band_html, film_html, plan_html, verdict_html
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
 from witnessmark.report.terminal import verdict_terminal
 
@@ -25,7 +27,7 @@ PHASE = "first-50-miles"
 
 
 def main(folder: Path) -> None:
-    """Leave plan and verdict as PDF and HTML in a folder, and say where."""
+    """Leave plan, verdict, pressure band and film map in a folder, and say where."""
     folder.mkdir(parents=True, exist_ok=True)
     screen = Console()
     sheet = load_build(HERE / "heron.toml")
@@ -40,6 +42,8 @@ def main(folder: Path) -> None:
         "plan.pdf": lambda: plan_pdf(plan, sha256=sha256, dated=dated),
         "verdict.html": lambda: verdict_html(found),
         "verdict.pdf": lambda: verdict_pdf(found),
+        "band.html": lambda: band_html(make_band(sheet)),
+        "film.html": lambda: film_html(make_film(sheet)),
     }
     with Progress(console=screen, transient=True) as progress:
         task = progress.add_task("Drawing the demo", total=len(made))

@@ -7,6 +7,7 @@ import numpy as np
 from witnessmark.checks.case import Case
 from witnessmark.checks.terms import Terms
 from witnessmark.model.authority import Authority, SourceKind
+from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.log import Log, Source
 from witnessmark.model.plan import Doing, Limit, Line, Phase, Step
 from witnessmark.model.said import Said
@@ -15,6 +16,25 @@ from witnessmark.units import Kind, parse
 WHO = Authority("test", SourceKind.COMMON_PRACTICE)
 RPM = 1 / 60
 KPA = 1e3
+
+
+def pressure_at(rpm, oil):
+    """Floor of the test's band: twice the pressure at twice the speed over idle. kPa, °C."""
+    return (100 + rpm / 20) * (1 - oil / 300)
+
+
+def make_table(lag: float = 0.0, basis: str = "from the build sheet alone") -> PressureTable:
+    """A band whose floor is `pressure_at`; 5, 50, 95 and 99.5 % are 1.2, 1.5, 2 and 2.5 of it."""
+    speeds, oils = (500, 1000, 3000, 6000), (0, 75, 150)
+    return PressureTable(
+        tuple(n * RPM for n in speeds), tuple(float(celsius(t)) for t in oils),
+        tuple(
+            tuple(tuple(pressure_at(n, t) * of * KPA for t in oils) for n in speeds)
+            for of in (1, 1.2, 1.5, 2, 2.5)
+        ),
+        800 * RPM, tuple(float(celsius(t)) for t in (40, 90, 120)), lag, basis,
+        "sound builds like this one", WHO, "0" * 64,
+    )  # fmt: skip
 
 
 def celsius(value):
@@ -73,6 +93,9 @@ JUDGING = {
     "floor_cap": ("350 kPa", Kind.PRESSURE),
     "floor_delay": ("5 s", Kind.DURATION),
     "floor_grace": ("0.5 s", Kind.DURATION),
+    "pressure_lag": ("1 s", Kind.DURATION),
+    "lags_to_settle": ("3", Kind.RATIO),
+    "low_pressure_time": ("10 s", Kind.DURATION),
     "log_rate_for_dips": ("0.05 s", Kind.DURATION),
 }
 
@@ -90,8 +113,9 @@ def make_log(
 
 
 def make_case(
-    log: Log, ceilings=(), evidence=(), needs=("engine_speed",), hold: str | None = None
-) -> Case:
+    log: Log, ceilings=(), evidence=(), needs=("engine_speed",), hold: str | None = None,
+    band=None, no_band: str = "",
+) -> Case:  # fmt: skip
     """A case from a log, with ceilings and evidence as (name, text, kind)."""
     steps = ()
     if hold is not None:
@@ -103,4 +127,5 @@ def make_case(
         {k: limit(t, kind) for k, t, kind in evidence},
         tuple(needs), (), (), True,
     )  # fmt: skip
-    return Case(log, Terms(phase, {k: limit(t, kind) for k, (t, kind) in JUDGING.items()}))
+    judging = {k: limit(t, kind) for k, (t, kind) in JUDGING.items()}
+    return Case(log, Terms(phase, judging, band, no_band))

@@ -4,19 +4,14 @@ import html
 import json
 from pathlib import Path
 
-import numpy as np
 import pytest
 from typer.testing import CliRunner
 
+from tests.faces.learned import calibration
 from tests.faces.shop import SHEET, Shop, text_of
 from witnessmark.cli import band as face
 from witnessmark.cli.exit_codes import OF_READING
 from witnessmark.cli.main import app
-from witnessmark.jobs.build import load_build
-from witnessmark.jobs.calibrate import book_hash, freeze_calibration
-from witnessmark.lubrication.system import PARAMETERS
-from witnessmark.model.calibration import Calibration, Learned
-from witnessmark.model.log import Source
 from witnessmark.model.pressure_band import Shown
 
 ROOT = Path(__file__).parents[2]
@@ -146,26 +141,13 @@ def test_it_is_written_in_every_form_the_same_each_time(tmp_path):
     assert [out.read_bytes() for out in outs] == kept
 
 
-def calibration(folder, serial="TS-0417", build=None):
-    """A calibration as 'witnessmark calibrate' writes it: every parameter a little over, sure."""
-    cloud = 0.2 + 0.05 * np.random.default_rng(1).standard_normal((200, len(PARAMETERS)))
-    learned = Calibration(
-        serial, build or load_build(HERON).sha256, book_hash(),
-        (Learned(Source("first heat.csv", "0" * 64, 1, 1), 600.0, 15.0, 60.0, 300.0, 370.0),),
-        (), 0.0, 3e3, tuple(cloud.mean(axis=0)), tuple(map(tuple, cloud.tolist())), None, (),
-    )  # fmt: skip
-    path = folder / "calibration.json"
-    path.write_text(json.dumps(freeze_calibration(learned)))
-    return path
-
-
 def test_a_calibrated_engine_has_the_narrower_band_and_says_so(tmp_path):
     path = calibration(tmp_path)
     done = asked("38psi", "900", "95C", "--calibration", path, "--out", tmp_path / "c.json")
     assert "calibrated on 1 log" in done.output
     asked("38psi", "900", "95C", "--out", tmp_path / "s.json")
     known, sheet = (json.loads((tmp_path / n).read_text()) for n in ("c.json", "s.json"))
-    assert known["basis"] == "calibrated on 1 log"
+    assert known["basis"] == "calibrated on 1 log of this engine"
     widths = [d["reading"]["expected"][3] - d["reading"]["expected"][1] for d in (known, sheet)]
     assert widths[0] < 0.3 * widths[1]
 

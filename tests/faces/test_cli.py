@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from tests.faces.learned import calibration
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.main import app
 from witnessmark.cli.reference import command_paths, command_reference
@@ -209,3 +210,40 @@ def test_the_command_reference_is_current():
     # Remake it with: python -m witnessmark.cli.reference docs/reference/commands.md
     page = ROOT / "docs" / "reference" / "commands.md"
     assert page.read_text(encoding="utf-8") == command_reference()
+
+
+def test_the_verdict_names_what_its_pressures_rest_on(drive, tmp_path):
+    learned = calibration(tmp_path)
+    plan = tmp_path / "plan.json"
+    assert command("plan", HERON, "--quiet", "--out", plan).exit_code == 0
+    by_sheet, known, both = (
+        " ".join(command("review", drive, "--phase", "first-50-miles", *words).output.split())
+        for words in (
+            ("--build", HERON),
+            ("--build", HERON, "--calibration", learned),
+            ("--plan", plan, "--build", HERON, "--calibration", learned),
+        )
+    )
+    assert "band, from the build sheet alone" in by_sheet
+    assert "band, calibrated on 1 log of this engine" in known
+    assert "band, calibrated on 1 log of this engine" in both
+
+
+def test_a_plan_made_with_a_calibration_keeps_it(drive, tmp_path):
+    plan = tmp_path / "plan.json"
+    done = command("plan", HERON, "--calibration", calibration(tmp_path), "--out", plan)
+    assert "calibrated on 1 log of this engine" in " ".join(done.output.split())
+    done = command("review", drive, "--plan", plan, "--phase", "first-50-miles")
+    assert "calibrated on 1 log of this engine" in " ".join(done.output.split())
+
+
+@pytest.mark.parametrize("words", [("--build", HERON), ("--plan", "plan.json")])
+def test_a_calibration_of_another_build_or_without_its_sheet_is_refused(drive, tmp_path, words):
+    plan = tmp_path / "plan.json"
+    assert command("plan", HERON, "--quiet", "--out", plan).exit_code == 0
+    words = [plan if word == "plan.json" else word for word in words]
+    other = calibration(tmp_path, "TS-0001", "1" * 64)
+    done = command("review", drive, "--phase", "first-50-miles", *words, "--calibration", other)
+    assert done.exit_code == 2
+    said = "another build sheet" if words[0] == "--build" else "without its build sheet"
+    assert said in " ".join(done.stderr.split())

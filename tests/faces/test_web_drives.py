@@ -5,6 +5,7 @@ import re
 import jsonschema
 import pytest
 
+from tests.faces.learned import calibration
 from tests.faces.shop import Shop, made_log, text_of
 from witnessmark.report.data import verdict_schema
 
@@ -131,3 +132,40 @@ def test_sending_to_what_is_gone_says_so(shop):
 
 def test_a_plan_is_no_verdict(shop, plan):
     assert shop.get(plan.replace("/plans/", "/reviews/")).status_code == 404
+
+
+def sent(shop, plan, learned, log=None):
+    files = {"log": ("drive.csv", log or made_log()), "calibration": ("cal.json", learned)}
+    return shop.post(plan + "/drive", data={"phase": shop.phase(plan)}, files=files)
+
+
+def test_a_calibration_sent_with_the_log_is_what_pressure_is_judged_by(shop, plan, tmp_path):
+    learned = calibration(tmp_path).read_bytes()
+    path = sent(shop, plan, learned).headers["location"]
+    basis = shop.get(path + "/verdict.json").json()["plan"]["oil_pressure"]["basis"]
+    assert basis == "calibrated on 1 log of this engine"
+    assert "Judged by cal.json" in text_of(shop.get(path))
+    # Judged again it stays, unless it is put aside.
+    for more, told in (({}, basis), ({"no_calibration": "yes"}, "from the build sheet alone")):
+        again = shop.post(path, data={"phase": shop.phase(plan), **more}).headers["location"]
+        data = shop.get(again + "/verdict.json").json()
+        assert data["plan"]["oil_pressure"]["basis"] == told
+
+
+@pytest.mark.parametrize("bad", ["another engine's", "no calibration"])
+def test_a_calibration_that_does_not_belong_here_is_refused(shop, plan, tmp_path, bad):
+    learned = b"{}" if bad == "no calibration" else b""
+    if not learned:
+        learned = calibration(tmp_path, "TS-0001", "1" * 64).read_bytes()
+    answer = sent(shop, plan, learned)
+    assert answer.status_code == 400
+    wanted = "another build sheet" if bad == "another engine's" else "not a calibration"
+    assert wanted in text_of(answer)
+
+
+def test_a_frozen_plan_alone_cannot_read_a_calibration(shop, plan, tmp_path):
+    frozen = shop.get(plan + "/plan.json").content
+    path = shop.post("/plans", files={"file": ("plan.json", frozen)}).headers["location"]
+    answer = sent(shop, path, calibration(tmp_path).read_bytes())
+    assert answer.status_code == 400
+    assert "without its build sheet" in text_of(answer)

@@ -1,5 +1,6 @@
 """The job behind the film's faces, and the sentences a plan takes from it."""
 
+import re
 from functools import cache
 
 import numpy as np
@@ -8,6 +9,7 @@ from numpy.testing import assert_allclose
 
 from tests.jobs.engines import engine
 from tests.lubrication.builds import heron, least, with_row
+from tests.lubrication.films import coarse_maps
 from witnessmark.errors import UserError
 from witnessmark.jobs.film import FilmAsked, ceiling_films, make_film, read_asked
 from witnessmark.jobs.plan import make_plan
@@ -15,6 +17,12 @@ from witnessmark.model.authority import SourceKind
 from witnessmark.units import Kind
 
 C = 273.15
+
+
+@pytest.fixture(scope="module", autouse=True)
+def few_points():
+    with coarse_maps():
+        yield
 
 
 @cache
@@ -62,6 +70,9 @@ def test_fuel_in_the_oil_thins_the_whole_map():
     reached = thin.map.reached
     assert np.all(thin.map.least[reached] < made().map.least[reached])
     assert_allclose(thin.marks.fuel[-1], 0.05)
+    # One oil in one sentence: the share lugging leaves is about the same on either.
+    shares = [re.search(r"(\d+) % of", answer(one, "Lugging"))[1] for one in (thin, made())]
+    assert abs(int(shares[0]) - int(shares[1])) <= 5
 
 
 def test_an_oil_temperature_asked_for_is_the_one_of_the_table():
@@ -79,7 +90,7 @@ def test_without_a_plan_no_ceilings_are_drawn_and_it_is_said_why():
     found = make_film(tight)
     assert found.ceilings == ()
     assert "no plan could be made" in found.no_plan
-    assert [mark.title for mark in found.marks.marks] == ["Lugging, full throttle"]
+    assert [mark.title for mark in found.marks.marks] == ["Lugging, pedal down"]
     assert found.map.worst is not None
 
 

@@ -7,13 +7,13 @@ from hypothesis import strategies as st
 from tests.jobs.engines import FOLLOWER, FUEL, INDUCTION, RING, SORTS, USE, engine, engine_text
 from witnessmark.errors import UserError, UserErrors
 from witnessmark.jobs.book import copy_recipe, open_book
-from witnessmark.jobs.plan import highest_asked, make_plan
+from witnessmark.jobs.recipe_plan import highest_asked, recipe_plan
 from witnessmark.model.build import parse_build
 from witnessmark.model.plan import Doing
 from witnessmark.units import Kind, Preferences, parse, show
 
 TRADE = Preferences(pressure="psi", distance="mi")
-HERON = make_plan(engine())
+HERON = recipe_plan(engine())
 SORT = st.tuples(*map(st.sampled_from, (USE, INDUCTION, FOLLOWER, FUEL, RING)))
 
 
@@ -155,7 +155,7 @@ def published(plan, document):
 def test_diesel_dyno_times_of_tm_5_3895_376_14p():
     # US Army TM 5-3895-376-14&P, § 6-3: idle no load 10 min; half speed, half load 10;
     # full speed, full load 20; idle 2. Oil at most 120 °C.
-    plan = make_plan(engine("race only", "natural", "roller", "diesel"))
+    plan = recipe_plan(engine("race only", "natural", "roller", "diesel"))
     run = plan.phase("dyno-run")
     timed = [s for s in run.steps if "time" in s.numbers]
     assert [trade(s.numbers["time"]) for s in timed] == ["10 min", "10 min", "20 min", "2 min"]
@@ -175,12 +175,12 @@ def test_gallery_pressure_of_tm_5_3895_347_14p():
 def test_turbo_speed_of_tm_5_2815_241_34p():
     # US Army TM 5-2815-241-34&P: not above 1,000 rpm until the gauge reads normal.
     assert {trade(limit) for limit in published(HERON, "TM 5-2815-241-34&P")} == {"1,000 rpm"}
-    assert not published(make_plan(engine("road", "natural")), "TM 5-2815-241-34&P")
+    assert not published(recipe_plan(engine("road", "natural")), "TM 5-2815-241-34&P")
 
 
 def test_diesel_load_of_tm_5_3805_254_14p():
     # US Army TM 5-3805-254-14P: first 100 hours mostly half to three-quarter load.
-    (load,) = published(make_plan(engine("road", "turbocharged", "bucket", "diesel")),
+    (load,) = published(recipe_plan(engine("road", "turbocharged", "bucket", "diesel")),
                         "TM 5-3805-254-14P")  # fmt: skip
     assert (load.low.value, load.value.value) == (0.5, 0.75)
 
@@ -194,7 +194,7 @@ def test_carbon_monoxide_limit_of_29_cfr_1910_1000():
 
 
 def test_a_flat_tappet_cam_is_not_idled_nor_cranked_long():
-    plan = make_plan(engine("road", "natural", "flat tappet"))
+    plan = recipe_plan(engine("road", "natural", "flat tappet"))
     assert plan.choice.recipe == "flat-tappet"
     ids = [abort.id for abort in plan.aborts]
     assert "flat-tappet-slow" in ids
@@ -217,7 +217,7 @@ def test_no_oil_pressure_in_5_s_shuts_it_off():
 
 
 def test_the_ladder_raises_its_own_over_speed_abort_and_no_other():
-    natural = make_plan(engine("road", "natural"))
+    natural = recipe_plan(engine("road", "natural"))
     speeds = [
         next(a for a in plan.aborts if a.id == "over-speed").line.numbers["speed"].value.value * 60
         for plan in (HERON, natural)
@@ -233,7 +233,7 @@ def test_the_ladder_raises_its_own_over_speed_abort_and_no_other():
 def test_every_line_and_number_says_why_and_who(sort, school):
     sheet = engine(*sort)
     try:
-        plan = make_plan(sheet, school=school)
+        plan = recipe_plan(sheet, school=school)
     except UserError as error:
         assert school is not None
         assert "recipes that fit are" in str(error)
@@ -265,7 +265,7 @@ def test_every_line_and_number_says_why_and_who(sort, school):
 
 @pytest.mark.parametrize("sort", SORTS[::5], ids="-".join)
 def test_boost_is_only_spoken_of_where_there_is_some(sort):
-    plan = make_plan(engine(*sort))
+    plan = recipe_plan(engine(*sort))
     boosted = sort[1] != "natural"
     ceilings = [phase for phase in plan.phases if "boost" in phase.ceilings]
     if not boosted:
@@ -309,7 +309,7 @@ def test_all_contradictions_are_named_at_once():
         ('minimum_boost = "0.45 bar"\n', ""),
     )  # fmt: skip
     with pytest.raises(UserErrors) as caught:
-        make_plan(sheet)
+        recipe_plan(sheet)
     text = str(caught.value)
     assert "4,500 rpm" in text  # asked for by the ladder, over the redline
     assert "0.0157 in" in text  # end float over its limit, in this sheet's unit
@@ -323,7 +323,7 @@ def test_a_ceiling_is_held_to_the_redline_and_says_so():
         "road", "turbocharged", "bucket", "diesel", "cast iron",
         ('redline = "7000 rpm"', 'redline = "2800 rpm"'),
     )  # fmt: skip
-    ceiling = make_plan(sheet).phase("first-500-miles").ceilings["engine_speed"]
+    ceiling = recipe_plan(sheet).phase("first-500-miles").ceilings["engine_speed"]
     assert ceiling.value.value * 60 == pytest.approx(2800)
     assert "held to the redline" in ceiling.authority.cite
 
@@ -338,7 +338,7 @@ def test_a_shops_numbers_carry_its_name(tmp_path):
         'why = "Our list."\nsource = "memory"\nif_wrong = "Stop."\nhard_stop = true\nby = "Ruta"\n'
     )
     path.write_text(text, encoding="utf-8")
-    plan = make_plan(engine("road", "natural"), path)
+    plan = recipe_plan(engine("road", "natural"), path)
     assert plan.limits["warm_oil"].authority.owner == "Ruta Ozols"
     assert plan.limits["warm_coolant"].authority.owner == "Witnessmark default"
     assert show(plan.limits["warm_oil"].value, TRADE) == "70 °C"
@@ -347,14 +347,14 @@ def test_a_shops_numbers_carry_its_name(tmp_path):
     assert ids.count("sensors") == 1
     ours = next(item for item in plan.inspections if item.id == "sensors")
     assert ours.line.authority.owner == "Tarn Street Engines"
-    shipped = make_plan(engine("road", "natural"))
+    shipped = recipe_plan(engine("road", "natural"))
     assert [i.id for i in shipped.inspections] == ids  # the shop's item stands in its place
 
 
 def test_the_sheets_own_units_and_assumptions_reach_the_plan():
     text = engine_text("road", "natural", "bucket", "petrol", "cast iron")
     sheet = parse_build(text, "test.toml")
-    plan = make_plan(sheet, book=open_book())
+    plan = recipe_plan(sheet, book=open_book())
     assert plan.prefer == sheet.prefer
     assert plan.assumptions == sheet.assumptions
     assert (plan.serial, plan.build_sha256) == ("TS-0417", sheet.sha256)
@@ -365,7 +365,7 @@ def test_what_was_assumed_is_said_beside_the_line_that_shows_it():
         "road", "natural", "bucket", "petrol", "steel, nitrided",
         ('end_float_min = "0.08 mm"\nend_float_max = "0.25 mm"\n', ""),
     )  # fmt: skip
-    line = next(i for i in make_plan(sheet).inspections if i.id == "end-float").line
+    line = next(i for i in recipe_plan(sheet).inspections if i.id == "end-float").line
     assert "assumed, not on the build sheet: least end float allowed" in line.authority.cite
     stated = next(i for i in HERON.inspections if i.id == "end-float").line
     assert "assumed" not in stated.authority.cite

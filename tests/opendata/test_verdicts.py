@@ -5,6 +5,7 @@ The logs are other people's cars and an aircraft; the limits are those of the de
 """
 
 import csv
+from dataclasses import replace
 from itertools import groupby, pairwise
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from witnessmark.units import Preferences
 
 DEMO = Path(__file__).parents[2] / "demo" / "heron.toml"
 METRIC = Preferences()
+PSI = Preferences(pressure="psi")
 
 
 @pytest.fixture(scope="module")
@@ -187,16 +189,55 @@ def test_flight_pressure_comes_when_the_file_says(flight_rows, flight_found):
     assert said(flight_found[1]["oil.start"]).startswith(f"{there - fire} s from start")
 
 
-def test_flight_the_nearest_to_the_floor_is_the_files(flight_rows, flight_found):
+def test_flight_without_a_band_the_nearest_to_the_rule_is_the_files(plan, flight_rows, shared_data):
+    bare = replace(plan, band=None, no_band="for the test")
+    _, found = judged(bare, shared_data / "aircraft_flight_1hz.csv")
     settled = next(i for i, r in enumerate(flight_rows) if float(r["RPM"]) > 400) + 5
     margins = [
         float(r["Oil Press (PSI)"]) - max(10.0, min(float(r["RPM"]) / 100, 60.0))
         for r in flight_rows[settled:]
         if float(r["RPM"]) > 400
     ]
-    psi = Preferences(pressure="psi")
-    text = flight_found[1]["oil.floor"].said.read(psi)
+    text = found["oil.floor"].said.read(PSI)
     assert text.startswith(f"Never nearer than {min(margins):.0f} psi")
+
+
+def line_by_hand(band, quantile, rpm, fahrenheit):
+    """One quantile of the plan's own table, read between four of its numbers; psi."""
+    speed, oil = rpm / 60, (fahrenheit - 32) / 1.8 + 273.15
+    i = max(k for k, s in enumerate(band.speed[:-1]) if s <= max(speed, band.speed[0]))
+    j = max(k for k, t in enumerate(band.temperature[:-1]) if t <= oil)
+    a = max(0.0, (speed - band.speed[i]) / (band.speed[i + 1] - band.speed[i]))
+    b = (oil - band.temperature[j]) / (band.temperature[j + 1] - band.temperature[j])
+    table = band.pressure[quantile]
+    cold, hot = ((1 - a) * table[i][k] + a * table[i + 1][k] for k in (j, j + 1))
+    return ((1 - b) * cold + b * hot) / 6894.757
+
+
+@pytest.mark.parametrize(
+    ("check", "quantile", "pick", "sign"), [("oil.floor", 0, min, 1), ("oil.top", 4, max, -1)]
+)
+def test_flight_the_nearest_to_the_engines_own_lines_is_the_files(
+    plan, flight_rows, flight_found, check, quantile, pick, sign
+):
+    # The aircraft's pressure against the Heron's band: another engine, so how near it comes says
+    # nothing of either, only that the verdict reads file and band rightly.
+    settled = next(i for i, r in enumerate(flight_rows) if float(r["RPM"]) > 400) + 5
+    margins = []
+    for i in range(settled, len(flight_rows)):
+        last = [float(r["RPM"]) for r in flight_rows[max(i - 3, 0) : i + 1]]  # 3 s: pressure_lag
+        if float(flight_rows[i]["RPM"]) >= 500:  # slower, nothing is foretold
+            line = line_by_hand(
+                plan.band, quantile, pick(last), float(flight_rows[i]["Oil Temp (deg F)"])
+            )
+            margins.append(sign * (float(flight_rows[i]["Oil Press (PSI)"]) - line))
+    finding = flight_found[1][check]
+    assert finding.answer is (Answer.KEPT if min(margins) > 0 else Answer.BROKEN)
+    told = (
+        f"Never nearer than {min(margins):.0f} psi" if min(margins) > 0
+        else f"{-min(margins):.0f} psi over the top"
+    )  # fmt: skip
+    assert finding.said.read(PSI).startswith(told)
 
 
 def test_flight_a_slow_log_says_so_where_it_matters(flight_found):

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from witnessmark.physics.windows import earliest_starts, longest_runs
+from witnessmark.physics.windows import earliest_starts, longest_runs, trailing_lowest
 
 SAMPLES = st.lists(st.integers(0, 6) | st.just(float("nan")), min_size=1, max_size=25)
 
@@ -41,3 +41,14 @@ def test_longest_runs_stay_in_the_band_apart_and_longest_first(samples, width):
         assert lengths[0] == max(i - s + 1 for i, s in enumerate(plain(values, width)))
     else:
         assert np.isnan(values).all()
+
+
+@given(SAMPLES, st.floats(0, 8), st.data())
+def test_trailing_lowest_against_looking_back_from_every_sample(samples, window, data):
+    steps = data.draw(st.lists(st.floats(0.1, 3), min_size=len(samples), max_size=len(samples)))
+    time, values = np.cumsum(steps), np.array(samples, dtype=float)
+    expected = []
+    for i, now in enumerate(time):
+        seen = [v for v in values[: i + 1][time[: i + 1] >= now - window] if not np.isnan(v)]
+        expected.append(min(seen, default=np.nan))
+    np.testing.assert_equal(trailing_lowest(time, values, window), expected)

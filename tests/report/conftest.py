@@ -165,6 +165,8 @@ def plan() -> RunPlan:
             "warm_coolant": limit(Quantity(348.15, Kind.TEMPERATURE), "Clearances close by then."),
             "still_speed": limit(rpm(20), "Slower than any starter."),
         },
+        band=None,
+        no_band="The sheet says nothing of an oil pump.",
         prefer=Preferences(pressure="psi", distance="mi", clearance="in"),
         assumptions=(
             Assumption("oil.hths", Said("High-shear viscosity taken as {value}.",

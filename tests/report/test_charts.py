@@ -7,11 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.made import JUDGING, make_table
+from tests.report.conftest import limit
+from witnessmark.checks.case import Case
+from witnessmark.checks.own_pressure import own_pressure
+from witnessmark.checks.terms import Terms
+from witnessmark.model.expected_pressure import LOWEST
 from witnessmark.model.log import Span
 from witnessmark.report.charts import charts
 from witnessmark.report.drawing import WIDE
 from witnessmark.report.html import verdict_html
+from witnessmark.report.pressure_shade import pressure_shade
 from witnessmark.report.timeline import Flag, _rows
+from witnessmark.units import parse
 
 
 @pytest.fixture
@@ -69,3 +77,29 @@ def test_one_sample_draws_no_timeline(review):
 def test_flags_that_stand_close_get_rows_of_their_own():
     flags = [Flag(1, Span(0, 1)), Flag(2, Span(1, 2)), Flag(3, Span(50, 51))]
     assert _rows(flags, 100.0, WIDE) == [0, 1, 0]
+
+
+def with_gauge(review, band):
+    """The review with an oil gauge, and numbers the rule of thumb and the band need."""
+    terms = {name: limit(parse(text, kind, ""), "-") for name, (text, kind) in JUDGING.items()}
+    log = review.log
+    log = replace(log, channels={**log.channels, "oil_pressure": 3e3 * log["engine_speed"] + 5e4})
+    return replace(review, plan=replace(review.plan, band=band, limits=terms), log=log)
+
+
+def test_the_band_is_drawn_behind_the_gauge_and_said(review):
+    plain, banded = (charts(with_gauge(review, b))[0] for b in (None, make_table()))
+    assert "from the build sheet alone" in banded.caption
+    assert "rule of thumb, for comparison only" in banded.caption
+    assert "for want of a band" in plain.caption
+    filled = [svg.count("FillBetween") for svg in (plain.wide, banded.wide)]
+    assert filled[0] == 0
+    assert filled[1] > 0
+
+
+def test_the_band_drawn_is_the_band_judged_by(review):
+    seen = with_gauge(review, make_table())
+    shade = pressure_shade(seen)
+    case = Case(seen.log, Terms(seen.phase, seen.plan.limits, seen.plan.band))
+    np.testing.assert_array_equal(shade.floor, own_pressure(case).floor(LOWEST))
+    np.testing.assert_array_equal(shade.top, own_pressure(case).top())

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.case import Case
+from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.terms import fraction, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
@@ -96,10 +97,17 @@ def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
     # Where the log has no oil pressure, its floor says so; once is enough.
     if limit is not None and "oil_pressure" in case.log:
         pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
+        over, own = pressure > limit.value.value, own_pressure(case)
+        basis = ""
+        if own is not None and over.any() and bool((pressure <= own.top())[over].all()):
+            basis = (
+                f" All of it inside this engine's own band, {own.band.basis}: this ceiling is a "
+                "general one."
+            )
         yield _judge(
             case,
             Ceiling(
-                "oil.high", "Oil pressure", pressure, limit, required,
+                "oil.high", "Oil pressure", pressure, limit, required, basis=basis,
                 advice="Stop. Look at the relief valve and the filter.",
             ),
         )  # fmt: skip

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Log, Mask
 from witnessmark.model.plan import Limit, Phase
@@ -12,10 +13,15 @@ from witnessmark.units import Kind, Quantity
 
 @dataclass(frozen=True)
 class Terms:
-    """A phase with the judging numbers of its plan; every number has an owner."""
+    """A phase with the judging numbers of its plan; every number has an owner.
+
+    `band`: the oil pressure of this engine, None where none can be foretold and `no_band` why.
+    """
 
     phase: Phase
     limits: Mapping[str, Limit]
+    band: PressureTable | None = None
+    no_band: str = ""
 
     def __getitem__(self, name: str) -> float:
         """A judging number in SI."""
@@ -49,6 +55,11 @@ def seconds(value: float) -> Quantity:
 def revolutions(value: float) -> Quantity:
     """An engine speed in rev/s as a quantity."""
     return Quantity(float(value), Kind.ROTATIONAL_SPEED)
+
+
+def gauge(value: float) -> Quantity:
+    """A gauge pressure in Pa as a quantity."""
+    return Quantity(float(value), Kind.PRESSURE)
 
 
 def enough(

@@ -10,18 +10,16 @@ from rich.text import Text
 
 from witnessmark.cli.exit_codes import OF_READING
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Quiet, Units, preferences
+from witnessmark.cli.options import CalibrationFile, Quiet, Units, known_by, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.band import (
     EngineBand,
-    Known,
     Reading,
     judge_reading,
     make_band,
     read_reading,
 )  # fmt: skip
 from witnessmark.jobs.build import load_build
-from witnessmark.model.build import BuildSheet
 from witnessmark.model.pressure_band import Judged
 from witnessmark.report.band_data import band_json
 from witnessmark.report.band_terminal import band_terminal
@@ -43,12 +41,7 @@ def band(
         str | None,
         typer.Option(metavar="TEMPERATURE", help="Oil temperature at the reading: '95C', '203F'."),
     ] = None,
-    calibration: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE", help="What 'witnessmark calibrate' learned from this engine's own logs."
-        ),
-    ] = None,
+    calibration: CalibrationFile = None,
     out: Annotated[
         list[Path] | None,
         typer.Option(
@@ -74,7 +67,7 @@ def band(
         with bar(quiet) as progress:
             progress.step("Working out the band")
             sheet = load_build(build)
-            made = make_band(sheet, _known(sheet, calibration))
+            made = make_band(sheet, known_by(sheet, calibration))
             prefer = preferences(units, made.prefer)
             judged = judge_reading(made, asked) if asked else None
             write_all(out or (), _makers(made, prefer, asked, judged), progress.step)
@@ -84,15 +77,6 @@ def band(
             Console().print(band_terminal(made, prefer))
     if judged is not None:
         raise typer.Exit(OF_READING[judged.answer])
-
-
-def _known(sheet: BuildSheet, calibration: Path | None) -> Known | None:
-    if calibration is None:
-        return None
-    # The fitter behind it takes a second to load: only a calibrated engine waits for it.
-    from witnessmark.jobs.known_engine import known_engine  # noqa: PLC0415
-
-    return known_engine(sheet, calibration)
 
 
 def _makers(

@@ -12,13 +12,13 @@ from witnessmark.cli.faults import faults_shown
 from witnessmark.cli.options import Quiet, Units, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.cli.reading import Channel, read_logs
-from witnessmark.errors import UserError
 from witnessmark.jobs.build import load_build
+from witnessmark.jobs.held_out import read_held_out
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.calibration import Calibration
 from witnessmark.model.log import Log
 from witnessmark.report.calibration_terminal import calibration_terminal
-from witnessmark.units import Kind, Preferences, parse
+from witnessmark.units import Preferences
 
 _ENDINGS = (".json", ".html", ".svg")
 
@@ -57,7 +57,7 @@ def calibrate(
     """
     with faults_shown():
         check_endings(out or (), _ENDINGS)
-        share = _share(hold_out)
+        share = read_held_out(hold_out, "--hold-out")
         with bar(quiet) as progress:
             sheet = load_build(build)
             prefer = preferences(units, sheet.prefer)
@@ -70,19 +70,6 @@ def calibrate(
             write_all(out or (), _makers(sheet, learned, read, prefer), progress.step)
         if not quiet:
             Console().print(calibration_terminal(learned, sheet, prefer))
-
-
-def _share(text: str | None) -> float:
-    """What --hold-out says, 0 for nothing. Raises UserError for a share that cannot be kept back."""
-    if text is None:
-        return 0.0
-    share = parse(text, Kind.FRACTION, "--hold-out").value
-    if not 0 < share < 1:
-        raise UserError(
-            "--hold-out", f"'{text}'", "a share over 0 % and under 100 % is wanted",
-            "Keep back half: --hold-out 50%",
-        )  # fmt: skip
-    return share
 
 
 def _makers(

@@ -1,5 +1,6 @@
 """What the process tells a script that called it; documented in docs/reference/exit-codes.md."""
 
+from witnessmark.model.drift import Moved
 from witnessmark.model.finding import Answer
 from witnessmark.model.pressure_band import Shown
 
@@ -17,4 +18,9 @@ OF_READING = {
     Shown.FAR_TOO_LOW: 3,
     Shown.FAR_TOO_HIGH: 3,
     Shown.CANNOT_TELL: 5,
+}
+OF_DRIFT = {
+    Moved.SAME: 0,
+    Moved.CHANGED: 3,
+    Moved.CANNOT_TELL: 5,
 }

@@ -5,6 +5,7 @@ import typer
 from witnessmark.cli.band import band
 from witnessmark.cli.build import app as build_app
 from witnessmark.cli.calibrate import calibrate
+from witnessmark.cli.drift import drift
 from witnessmark.cli.film import film
 from witnessmark.cli.plan import plan
 from witnessmark.cli.recipe import app as recipe_app
@@ -24,5 +25,6 @@ app.command()(review)
 app.command()(band)
 app.command()(film)
 app.command()(calibrate)
+app.command()(drift)
 app.add_typer(recipe_app, name="recipe")
 app.command()(serve)

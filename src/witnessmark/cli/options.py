@@ -7,6 +7,8 @@ from typing import Annotated
 import typer
 
 from witnessmark.errors import UserError
+from witnessmark.jobs.band import Known
+from witnessmark.model.build import BuildSheet
 from witnessmark.units import CHOICES, Preferences
 
 Out = Annotated[
@@ -35,6 +37,12 @@ School = Annotated[
     str | None,
     typer.Option("--school", help="School of running in: 'gentle first' or 'load early'."),
 ]
+CalibrationFile = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE", help="What 'witnessmark calibrate' learned from this engine's own logs."
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
 
 
@@ -59,3 +67,16 @@ def preferences(chosen: str | None, sheet: Preferences) -> Preferences:
             )
         prefer = replace(prefer, **{names[0]: unit})
     return prefer
+
+
+def known_by(sheet: BuildSheet, calibration: Path | None) -> Known | None:
+    """What a calibration file has taught about an engine; None without a file.
+
+    Raises UserError if it cannot be read, was changed, or belongs to another build.
+    """
+    if calibration is None:
+        return None
+    # The fitter behind it takes a second to load: only a calibrated engine waits for it.
+    from witnessmark.jobs.known_engine import known_engine  # noqa: PLC0415
+
+    return known_engine(sheet, calibration)

@@ -8,7 +8,17 @@ import typer
 from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences, recipe_named
+from witnessmark.cli.options import (
+    CalibrationFile,
+    Out,
+    Quiet,
+    Recipe,
+    School,
+    Units,
+    known_by,
+    preferences,
+    recipe_named,
+)
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import freeze
@@ -20,6 +30,7 @@ def plan(
     build: Annotated[Path, typer.Argument(metavar="BUILD", help="Build sheet (TOML).")],
     recipe: Recipe = None,
     school: School = None,
+    calibration: CalibrationFile = None,
     out: Out = None,
     units: Units = None,
     why: Annotated[
@@ -35,7 +46,8 @@ def plan(
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
         sheet = load_build(build)
-        made = make_plan(sheet, recipe_named(recipe), school=school)
+        known = known_by(sheet, calibration)
+        made = make_plan(sheet, recipe_named(recipe), school=school, known=known)
         prefer = preferences(units, made.prefer)
         frozen = freeze(made)
         sha256 = str(frozen["sha256"])

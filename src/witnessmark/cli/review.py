@@ -11,13 +11,23 @@ from rich.text import Text
 
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown, stderr
-from witnessmark.cli.options import Out, Quiet, Recipe, School, Units, preferences, recipe_named
+from witnessmark.cli.options import (
+    CalibrationFile,
+    Out,
+    Quiet,
+    Recipe,
+    School,
+    Units,
+    known_by,
+    preferences,
+    recipe_named,
+)
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import drift, load_plan
-from witnessmark.jobs.plan import make_plan
+from witnessmark.jobs.plan import make_plan, with_band
 from witnessmark.jobs.review import CHANNELS
 from witnessmark.jobs.review import review as judge
 from witnessmark.logs.read import read_log
@@ -32,7 +42,10 @@ def review(
     ],
     phase: Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")],
     build: Annotated[
-        Path | None, typer.Option(help="Build sheet; the plan is made from it afresh.")
+        Path | None,
+        typer.Option(
+            help="Build sheet; the plan is made from it afresh. With --plan only for --calibration."
+        ),
     ] = None,
     plan: Annotated[
         Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
@@ -46,6 +59,7 @@ def review(
     ] = None,
     recipe: Recipe = None,
     school: School = None,
+    calibration: CalibrationFile = None,
     out: Out = None,
     units: Units = None,
     quiet: Quiet = False,
@@ -60,7 +74,7 @@ def review(
         with bar(quiet) as progress, ThreadPoolExecutor(1) as beside:
             progress.step(f"Reading {log.name}")
             reading = beside.submit(read_log, log, channel or (), progress.done, CHANNELS)
-            limits = _plan(build, plan, recipe, school)
+            limits = _plan(build, plan, recipe, school, calibration)
             prefer = preferences(units, limits.prefer)
             read = reading.result()
             progress.step("Judging")
@@ -89,18 +103,31 @@ def review(
 
 
 def _plan(
-    build: Path | None, frozen: Path | None, recipe: str | None, school: str | None
-) -> RunPlan:
-    if (build is None) == (frozen is None):
+    build: Path | None, frozen: Path | None, recipe: str | None, school: str | None,
+    calibration: Path | None,
+) -> RunPlan:  # fmt: skip
+    both = build is not None and frozen is not None
+    if (build is None and frozen is None) or (both and calibration is None):
         raise UserError(
             "review", "a build sheet and a plan" if build else "no build sheet and no plan",
             "one of --build FILE and --plan FILE", "Give one of them",
         )  # fmt: skip
-    if build is not None:
-        return make_plan(load_build(build), recipe_named(recipe), school=school)
-    assert frozen is not None
+    if frozen is None:
+        assert build is not None
+        sheet = load_build(build)
+        known = known_by(sheet, calibration)
+        return make_plan(sheet, recipe_named(recipe), school=school, known=known, films=False)
     plan = load_plan(frozen)
     moved = drift(plan, open_book())
     if moved:
         stderr.print(Text(f"{frozen.name}: {moved}"))
-    return plan
+    if calibration is None:
+        return plan
+    if build is None:
+        raise UserError(
+            "--calibration", "a frozen plan without its build sheet",
+            "a calibration is read with the build sheet it was made from",
+            "Give the build sheet too: --build FILE; or make the plan with --calibration",
+        )  # fmt: skip
+    sheet = load_build(build)
+    return with_band(plan, sheet, known_by(sheet, calibration))

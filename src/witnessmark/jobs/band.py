@@ -4,13 +4,26 @@ from dataclasses import dataclass
 
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
-from witnessmark.jobs.lubrication_book import lubrication_book
-from witnessmark.lubrication.band import Told, drawn_builds, grid_of_build, pressure_band
+from witnessmark.jobs.film_book import film_book
+from witnessmark.jobs.lubrication_book import lubrication_book, lubrication_hash
+from witnessmark.lubrication.band import (
+    NO_SCATTER,
+    SAMPLES,
+    Scatter,
+    Shown,
+    Told,
+    drawn_builds,
+    grid_of_build,
+    pressure_band,
+    pressure_table,
+)
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.prior_of_build import prior_of_build
 from witnessmark.model.authority import Authority, SourceKind
 from witnessmark.model.build import BuildSheet
+from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.log import Floats
+from witnessmark.model.lubrication_book import si
 from witnessmark.model.plan import Limit
 from witnessmark.model.pressure_band import Judged, PressureBand
 from witnessmark.units import Kind, Preferences, parse, pressure_reference
@@ -21,14 +34,16 @@ FROM_SHEET = "from the build sheet alone"
 @dataclass(frozen=True)
 class Known:
     """An engine whose logs are known: its prior, the builds that fit them, and in words what
-    they rest on ("calibrated on 2 logs").
+    they rest on ("calibrated on 2 logs of this engine").
 
-    `builds`: standard normals of the prior's spreads, (m, parameters).
+    `builds`: standard normals of the prior's spreads, (m, parameters). `scatter`: what its
+    readings miss the fit by.
     """
 
     prior: Prior
     builds: Floats
     basis: str
+    scatter: Scatter = NO_SCATTER
 
 
 @dataclass(frozen=True)
@@ -69,23 +84,51 @@ def make_band(sheet: BuildSheet, known: Known | None = None) -> EngineBand:
 
     Raises UserError for an oil, a pump or clearances that no pressure can be foretold from.
     """
-    book = lubrication_book()
-    built = prior_of_build(sheet, book)
-    prior = known.prior if known else built.prior
-    builds = known.builds if known else drawn_builds()
-    of = f" of {sheet.identity.shop}" if sheet.identity.shop else ""
-    told = Told(
-        known.basis if known else FROM_SHEET,
-        Authority(book.owner, SourceKind.DERIVED, f"build sheet{of}, book/lubrication.toml"),
-        built.assumed,
+    work = _work(sheet, known)
+    band = pressure_band(
+        work.prior, work.builds, grid_of_build(sheet, lubrication_book()), work.told, work.scatter
     )
-    band = pressure_band(prior, builds, grid_of_build(sheet, book), told)
     oil = sheet.slot("oil.grade")
     return EngineBand(
         sheet.identity.serial, sheet.describe(), oil if isinstance(oil, str) else "",
         sheet.sha256, sheet.prefer, sheet.layout.idle_speed, band, _rule(),
-        tuple((name, one.made_of, one.authority) for name, one in prior.spreads.items()),
+        tuple((name, one.made_of, one.authority) for name, one in work.prior.spreads.items()),
     )  # fmt: skip
+
+
+def make_table(sheet: BuildSheet, known: Known | None = None) -> PressureTable:
+    """The same as `make_band`, as light as a plan can carry it. Raises UserError as it does."""
+    work = _work(sheet, known)
+    oils = film_book().map
+    shown = Shown(sheet.layout.idle_speed, (si(oils.cold), si(oils.warm), si(oils.hot)))
+    every = max(1, len(work.builds) // SAMPLES)  # a cloud has thousands, and they walk in step
+    return pressure_table(
+        work.prior, work.builds[::every], grid_of_build(sheet, lubrication_book(), coarse=True),
+        work.told, shown, lubrication_hash(), work.scatter,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Work:
+    """What a band is worked out from."""
+
+    prior: Prior
+    builds: Floats
+    told: Told
+    scatter: Scatter
+
+
+def _work(sheet: BuildSheet, known: Known | None) -> _Work:
+    book = lubrication_book()
+    built = prior_of_build(sheet, book)
+    of = f" of {sheet.identity.shop}" if sheet.identity.shop else ""
+    cite = f"build sheet{of}, book/lubrication.toml"
+    if known is None:
+        told = Told(FROM_SHEET, Authority(book.owner, SourceKind.DERIVED, cite), built.assumed)
+        return _Work(built.prior, drawn_builds(), told, NO_SCATTER)
+    who = Authority(book.owner, SourceKind.DERIVED, f"{known.basis}, {cite}")
+    told = Told(known.basis, who, built.assumed, "readings of this engine as it was then")
+    return _Work(known.prior, known.builds, told, known.scatter)
 
 
 def judge_reading(made: EngineBand, reading: Reading) -> Judged:

@@ -1,9 +1,6 @@
 """Learn one engine's oil pressure from its own logs, and keep what was learned in a file."""
 
-import hashlib
 from collections.abc import Callable, Sequence
-from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +8,7 @@ import numpy as np
 from pydantic import TypeAdapter, ValidationError
 
 from witnessmark.errors import UserError
-from witnessmark.jobs.lubrication_book import lubrication_book
+from witnessmark.jobs.lubrication_book import lubrication_book, lubrication_hash
 from witnessmark.jobs.sealed import Seal
 from witnessmark.lubrication.calibration.estimates import Reference, estimates
 from witnessmark.lubrication.calibration.fit import Fit, fit
@@ -69,7 +66,7 @@ def calibrate(
     return Calibration(
         serial=sheet.identity.serial, build_sha256=sheet.sha256, book_sha256=book_hash(),
         logs=tuple(_learned(log) for log in seen), estimates=estimates(found, at),
-        lag=found.lag, miss=found.rms, best=tuple(found.best.tolist()),
+        lag=found.lag, soak=found.soak, miss=found.rms, best=tuple(found.best.tolist()),
         cloud=tuple(tuple(row) for row in found.cloud.tolist()),
         foretold=foretold, notes=tuple(_notes(found, terms)),
     )  # fmt: skip
@@ -124,11 +121,9 @@ def _whole(body: Any, where: str) -> Calibration:
         raise SEAL.not_whole(where, f"{error.error_count()} places") from None
 
 
-@cache
 def book_hash() -> str:
     """SHA-256 of the numbers that go into every prior, as hexadecimal."""
-    data = files("witnessmark").joinpath("book", "lubrication.toml").read_bytes()
-    return hashlib.sha256(data.replace(b"\r\n", b"\n")).hexdigest()
+    return lubrication_hash()
 
 
 def _learned(log: Readings) -> Learned:

@@ -1,4 +1,4 @@
-"""What a picture of a calibration shows: what the gauge said and what the fit says, side by side."""
+"""What a picture of a calibration shows: what the gauge said and what the fit says."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -69,9 +69,10 @@ def drawn(sheet: BuildSheet, learned: Calibration, logs: Sequence[Log]) -> Calib
     for log in logs:
         seen = readings(log, terms)
         speed = follow(seen.time, seen.speed, learned.lag)
+        oil = follow(seen.time, seen.temperature, learned.soak)
         fitted = np.full(len(seen.time), np.nan)
         at = seen.usable
-        fitted[at] = best.gauge(speed[at], seen.temperature[at])
+        fitted[at] = best.gauge(speed[at], oil[at])
         found.append(
             FollowedLog(seen.source.name, seen.time, speed, seen.temperature, seen.pressure,
                         fitted, at)

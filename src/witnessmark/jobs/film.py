@@ -13,17 +13,21 @@ from witnessmark.jobs.film_marks import (
     Marks,
     ceilings,
     film_lines,
+    mark_oils,
+    mark_points,
     marks,
     most_boost,
     silent_line,
 )
 from witnessmark.jobs.lubrication_book import lubrication_book
-from witnessmark.jobs.plan import make_plan
-from witnessmark.lubrication.film_map import film_map
+from witnessmark.jobs.recipe_plan import recipe_plan
+from witnessmark.lubrication.film import films_at, joined, loads_at
+from witnessmark.lubrication.film_map import Basis, film_map, map_points
 from witnessmark.lubrication.fuel_in_oil import thinned
-from witnessmark.lubrication.gas_of_build import loads_of_build
+from witnessmark.lubrication.gas_of_build import Loads, loads_of_build
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.film_map import FilmMap
+from witnessmark.model.log import Floats
 from witnessmark.model.lubrication_book import si
 from witnessmark.model.plan import Line, RunPlan
 from witnessmark.units import Kind, Preferences, Quantity, parse, show
@@ -80,13 +84,13 @@ def make_film(sheet: BuildSheet, asked: FilmAsked | None = None) -> EngineFilm:
     basis = basis_of(sheet)
     book = basis.book.map
     hot = si(book.hot) if want.oil_temperature is None else want.oil_temperature
-    oil = thinned(sheet, basis.circuit, basis.oil, want.fuel)
-    temperature = np.unique([si(book.cold), si(book.warm), hot, si(book.very_hot)])
+    temperature = np.unique(mark_oils(basis, hot))
     plan, no_plan = _plan(sheet)
     drawn = ceilings(plan) if plan else ()
     loads = loads_of_build(sheet, basis.book, most_boost(sheet, plan))
-    made = film_map(replace(basis, oil=oil), loads, temperature)
-    table = marks(basis, drawn, hot, want.fuel or si(book.fuel))
+    made, plain = _films(basis, loads, drawn, temperature, want.fuel)
+    plain = plain[:, :, np.searchsorted(temperature, mark_oils(basis, hot))]
+    table = marks(basis, drawn, hot, want.fuel or si(book.fuel), plain)
     where = int(np.argmin(np.abs(temperature - hot)))
     name = sheet.slot("oil.grade")
     return EngineFilm(
@@ -94,6 +98,25 @@ def make_film(sheet: BuildSheet, asked: FilmAsked | None = None) -> EngineFilm:
         sheet.sha256, sheet.prefer, made, where, table, answers(made, where, table), drawn,
         no_plan, basis.train.mains_missing,
     )  # fmt: skip
+
+
+def _films(
+    basis: Basis, loads: Loads, drawn: tuple[Ceiling, ...], temperature: Floats, fuel: float
+) -> tuple[FilmMap, Floats]:
+    """The map on the oil as it is, and the films at the marks on the oil without fuel.
+
+    Where both have the same oil they are worked out together: many states at once cost little
+    more than few.
+    """
+    grid, spots = map_points(basis, loads), mark_points(basis, drawn)
+    if fuel:
+        thin = replace(basis, oil=thinned(basis.sheet, basis.circuit, basis.oil, fuel))
+        plain = films_at(basis.train, loads_at(basis.train, spots), basis.oil, temperature)
+        return film_map(thin, loads, temperature), plain.film
+    pins = loads_at(basis.train, joined([grid, spots]))
+    both = films_at(basis.train, pins, basis.oil, temperature)
+    mapped, plain = both.parted(len(grid.speed))
+    return film_map(basis, loads, temperature, mapped), plain.film
 
 
 def ceiling_films(sheet: BuildSheet, plan: RunPlan) -> dict[str, Line]:
@@ -147,7 +170,7 @@ def _shown(value: float, kind: Kind) -> str:
 
 def _plan(sheet: BuildSheet) -> tuple[RunPlan | None, str]:
     try:
-        return make_plan(sheet), ""
+        return recipe_plan(sheet), ""
     except UserErrors as error:
         return None, f"no plan could be made from this sheet: {error.faults[0].told}"
     except UserError as error:

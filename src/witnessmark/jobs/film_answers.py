@@ -11,6 +11,8 @@ from witnessmark.model.log import Floats
 from witnessmark.model.said import Said
 from witnessmark.units import Kind, Quantity
 
+_HOT = 2  # place of hot oil without fuel among the oils of the marks
+
 
 @dataclass(frozen=True)
 class Answer:
@@ -98,11 +100,11 @@ def _speed(made: FilmMap, t: int) -> Said:
     if np.any(np.isnan(course)) or np.isnan(shut[-1]):
         return _silent()
     best = int(np.argmax(course))
-    text = "On oil of {oil} at full throttle the film is thickest at {best}: {most}. "
+    text = f"On oil of {{oil}} at {_full(made)} the film is thickest at {{best}}: {{most}}. "
     if best < len(course) - 1:
         text += (
             "Faster, the weight of piston and rod and the heat in the film thin it: {last} at "
-            "{top}, and {shut} there with the throttle shut. "
+            "{top}, and {shut} there without load. "
         )
     else:
         text += "It still grows up to {top}: speed does not thin it on this engine. "
@@ -133,7 +135,7 @@ def _load(made: FilmMap, t: int) -> Said:
     if np.any(np.isnan([slow[made.full], slow[0], fast[-1], fast[0]])):
         return _silent()
     return Said(
-        "On oil of {oil} at {slow}, full throttle leaves {low} of the film there is with "
+        f"On oil of {{oil}} at {{slow}}, {_full(made)} leaves {{low}} of the film there is with "
         f"{load_at(made.loads[0], 'light')}: {{film}} in place of {{was}}. "
         f"At {{fast}}, {load_at(made.loads[-1], 'heavy')} leaves {{high}}.",
         {
@@ -147,12 +149,14 @@ def _load(made: FilmMap, t: int) -> Said:
 
 def _lugging(made: FilmMap, t: int, lugging: Mark) -> Said:
     course = made.least[:, made.full, t]
-    film = lugging.film[2]
-    if np.isnan(film) or np.any(np.isnan(course)):
+    if np.any(np.isnan(course)):
         return _silent()
+    # Off the map and not off the mark, which is of the oil without fuel.
+    film = float(np.interp(lugging.speed, made.speed, course))
     best = int(np.argmax(course))
     return Said(
-        "Full throttle from {slow} on oil of {oil} leaves {film}, {share} of what {fast} leaves.",
+        f"{_full(made).capitalize()} from {{slow}} on oil of {{oil}} leaves {{film}}, {{share}} of "
+        "what {fast} leaves.",
         {
             "slow": _speed_of(lugging.speed), "oil": _oil(made, t), "film": _film(film),
             "share": _share(film, course[best]), "fast": _speed_of(made.speed[best]),
@@ -162,32 +166,33 @@ def _lugging(made: FilmMap, t: int, lugging: Mark) -> Said:
 
 def _cold(table: Marks, mark: Mark) -> Said:
     return _against(
-        table, mark, 0,
+        table, mark, (0, 1),
         "oil of {oil} leaves {film} where oil of {other} leaves {was}. That cold oil is slow to "
         "arrive this does not show: it is no leave to pull hard.",
     )  # fmt: skip
 
 
 def _hot(table: Marks, mark: Mark) -> Said:
+    warm, hot, hotter = 1, _HOT, 3  # where hot oil was asked for that is hotter still
+    pair = (hotter, hot) if table.oil[hotter] > table.oil[hot] else (hot, warm)
     return _against(
-        table, mark, 3,
+        table, mark, pair,
         "oil of {oil} leaves {film} where oil of {other} leaves {was}: {share} of it.",
     )  # fmt: skip
 
 
 def _fuel(table: Marks, mark: Mark) -> Said:
     return _against(
-        table, mark, 4,
+        table, mark, (4, _HOT),
         "{fuel} of fuel in oil of {oil} leaves {film} in place of {was}: {share} of it, by the "
         "blending rule that thins most.",
     )  # fmt: skip
 
 
-_HOT = 2  # place of hot oil without fuel, which the others are held against
-
-
-def _against(table: Marks, mark: Mark, one: int, text: str) -> Said:
-    film, was = float(mark.film[one]), float(mark.film[_HOT])
+def _against(table: Marks, mark: Mark, pair: tuple[int, int], text: str) -> Said:
+    """A film on one oil against the same on another."""
+    one, other = pair
+    film, was = float(mark.film[one]), float(mark.film[other])
     if np.isnan(film) or np.isnan(was):
         return _silent()
     return Said(
@@ -195,7 +200,7 @@ def _against(table: Marks, mark: Mark, one: int, text: str) -> Said:
         {
             "speed": _speed_of(mark.speed), "film": _film(film), "was": _film(was),
             "oil": Quantity(float(table.oil[one]), Kind.TEMPERATURE),
-            "other": Quantity(float(table.oil[_HOT]), Kind.TEMPERATURE),
+            "other": Quantity(float(table.oil[other]), Kind.TEMPERATURE),
             "fuel": Quantity(float(table.fuel[one]), Kind.FRACTION),
             "share": _share(film, was),
         },
@@ -219,6 +224,12 @@ def _new(made: FilmMap) -> Said:
 
 def _silent() -> Said:
     return Said("Not shown: the journal's path does not settle there.")
+
+
+def _full(made: FilmMap) -> str:
+    """Full throttle in words that fit the fuel; boost, where there is any, comes on top."""
+    words = "the pedal down" if made.loads[0].kind is Kind.FRACTION else "full throttle"
+    return words if made.full == len(made.loads) - 1 else f"{words} without boost"
 
 
 def _share(film: float, of: float) -> str:

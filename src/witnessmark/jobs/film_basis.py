@@ -10,6 +10,8 @@ from witnessmark.lubrication.oil_of_build import oil_of_build
 from witnessmark.model.authority import Authority, SourceKind
 from witnessmark.model.build import BuildSheet
 
+_OF_OIL = ("oil.grade", "oil.kv40", "oil.kv100", "oil.density", "oil.hths")
+
 
 def basis_of(sheet: BuildSheet) -> Basis:
     """Crank train, oil and books of a build.
@@ -19,7 +21,7 @@ def basis_of(sheet: BuildSheet) -> Basis:
     book, circuit = film_book(), lubrication_book()
     train, oil = crank_of_build(sheet, book, circuit), oil_of_build(sheet, circuit)
     told = {note.path for note in oil.assumed}
-    own = (a for a in sheet.assumptions if a.path.startswith("oil.") and a.path not in told)
+    own = (a for a in sheet.assumptions if a.path in _OF_OIL and a.path not in told)
     whole = replace(train, assumed=(*train.assumed, *own, *oil.assumed))
     return Basis(sheet, whole, book, circuit, oil.oil, oil.viscosity_sd, authority_of(sheet))
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.lubrication.film import films_at, loads_at
+from witnessmark.lubrication.film import films_at, joined, loads_at
 from witnessmark.lubrication.film_map import Basis, rough_of
 from witnessmark.lubrication.fuel_in_oil import thinned
 from witnessmark.lubrication.gas_of_build import Points, fuel_of
@@ -78,7 +78,20 @@ def most_boost(sheet: BuildSheet, plan: RunPlan | None) -> float:
     return max(_highest_boost(plan) if plan else 0.0, sheet.induction.minimum_boost or 0.0)
 
 
-def marks(basis: Basis, drawn: tuple[Ceiling, ...], hot: float, fuel: float) -> Marks:
+def mark_oils(basis: Basis, hot: float) -> Floats:
+    """Oil temperatures of the marks: cold, warm, hot, very hot. [K]"""
+    book = basis.book.map
+    return np.array([si(book.cold), si(book.warm), hot, si(book.very_hot)])
+
+
+def mark_points(basis: Basis, drawn: tuple[Ceiling, ...]) -> Points:
+    """Points of running of the marks."""
+    return joined([place for _, _, place in _spots(basis, drawn)])
+
+
+def marks(
+    basis: Basis, drawn: tuple[Ceiling, ...], hot: float, fuel: float, plain: Floats
+) -> Marks:
     """Thinnest films at the ceilings and when lugging, by oil.
 
     Parameters
@@ -87,39 +100,43 @@ def marks(basis: Basis, drawn: tuple[Ceiling, ...], hot: float, fuel: float) -> 
     drawn : Ceilings of the plan.
     hot : Temperature of hot oil. [K]
     fuel : Share of fuel for the last oil. [-]
+    plain : Films without fuel at `mark_points` and `mark_oils` (b, n, 4). [m]
 
     Returns
     -------
     Marks. Raises UserError as `films_at`.
     """
-    book = basis.book.map
-    oils = np.array([si(book.cold), si(book.warm), hot, si(book.very_hot), hot])
-    apart = _apart(drawn)
-    places = [_lugging(basis), *(_places(basis, one) for one in apart)]
-    titles = [("Lugging, full throttle", True), *((one.title, one.loaded) for one in apart)]
-    loads = loads_at(basis.train, _joined(places))
     thin = thinned(basis.sheet, basis.circuit, basis.oil, fuel)
-    table = np.concatenate(
-        [films_at(basis.train, loads, basis.oil, oils[:-1]).film,
-         films_at(basis.train, loads, thin, oils[-1:]).film], axis=-1,
-    )  # fmt: skip
+    loads = loads_at(basis.train, mark_points(basis, drawn))
+    fuelled = films_at(basis.train, loads, thin, np.array([hot])).film
+    table = np.concatenate([plain, fuelled], axis=-1)
     made, start = [], 0
-    for (title, loaded), place in zip(titles, places, strict=True):
+    for title, loaded, place in _spots(basis, drawn):
         here = table[:, start : start + len(place.speed)]
         start += len(place.speed)
-        found = [_thinnest(basis, here[:, :, o]) for o in range(len(oils))]
+        found = [_thinnest(basis, here[:, :, o]) for o in range(table.shape[-1])]
         films, bearings = zip(*found, strict=True)
         made.append(Mark(title, float(place.speed[0]), loaded, np.array(films), bearings))
-    return Marks(oils, np.array([0, 0, 0, 0, fuel]), tuple(made))
+    return Marks(
+        np.append(mark_oils(basis, hot), hot), np.array([0.0, 0.0, 0.0, 0.0, fuel]), tuple(made)
+    )
+
+
+def _spots(basis: Basis, drawn: tuple[Ceiling, ...]) -> list[tuple[str, bool, Points]]:
+    """Title, whether loaded, and points of every mark; lugging first."""
+    ceilings_ = ((one.title, one.loaded, _places(basis, one)) for one in _apart(drawn))
+    return [("Lugging, pedal down", True, _lugging(basis)), *ceilings_]
 
 
 def film_lines(basis: Basis, plan: RunPlan) -> dict[str, Line]:
     """A sentence on the film at every phase's ceiling; see `ceiling_films`."""
     drawn = ceilings(plan)
+    if not drawn:
+        return {}
     hot = si(basis.book.map.hot)
     oils = np.unique([one.oil or hot for one in drawn])
     places = [_lugging(basis), *(_places(basis, one) for one in drawn)]
-    film = films_at(basis.train, loads_at(basis.train, _joined(places)), basis.oil, oils).film
+    film = films_at(basis.train, loads_at(basis.train, joined(places)), basis.oil, oils).film
     lines, start = {}, 1
     for one, place in zip(drawn, places[1:], strict=True):
         o = int(np.searchsorted(oils, one.oil or hot))
@@ -185,11 +202,6 @@ def _points(basis: Basis, speed: float, loads: list[tuple[float, float]]) -> Poi
     )  # fmt: skip
 
 
-def _joined(places: list[Points]) -> Points:
-    columns = zip(*(vars(place).values() for place in places), strict=True)
-    return Points(*(np.concatenate(column) for column in columns))
-
-
 def _thinnest(basis: Basis, film: Floats) -> tuple[float, str]:
     """Thinnest of films (bearings, points) and its bearing; NaN if one is not shown."""
     if np.any(np.isnan(film)):
@@ -208,7 +220,8 @@ def _line(basis: Basis, ceiling: Ceiling, oil: float, film: Floats, lugging: Flo
         "{ratio} times the roughness of a shell run in, {new} times that of a new one."
     )
     if ceiling.loaded and not np.isnan(slow):
-        text += " Lugging from {lug_speed} at full throttle leaves {lug}."
+        boost = " without boost" if basis.sheet.boosted else ""
+        text += f" Lugging from {{lug_speed}}, pedal down{boost}, leaves {{lug}}."
     return Line(
         Said(
             text,
@@ -231,5 +244,5 @@ def _load_in_words(basis: Basis, ceiling: Ceiling) -> str:
         return "turning free"
     boost = Quantity(ceiling.intake - STANDARD_ATMOSPHERE, Kind.PRESSURE)
     if boost.value <= 0:
-        return "any throttle"
-    return f"any throttle, boost up to {show(boost, basis.sheet.prefer)}"
+        return "any load"
+    return f"any load, boost up to {show(boost, basis.sheet.prefer)}"

@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from witnessmark.jobs.book import DEFAULT_OWNER, Book, open_book
+from witnessmark.jobs.lubrication_book import lubrication_hash
 from witnessmark.jobs.sealed import Seal
 from witnessmark.model.plan import RunPlan
 
@@ -58,10 +59,23 @@ def _plan(body: Any, where: str) -> RunPlan:
 
 
 def drift(plan: RunPlan, book: Book) -> str | None:
-    """What differs between the recipe in the plan and the one in the book now; None if nothing.
+    """What differs between what the plan was made with and the book now; None if nothing.
 
-    The plan stays as it is: its engine keeps the recipe it was given.
+    The plan stays as it is: its engine keeps the recipe and the pressures it was given.
     """
+    return " ".join(filter(None, (_recipe_drift(plan, book), _band_drift(plan)))) or None
+
+
+def _band_drift(plan: RunPlan) -> str | None:
+    if plan.band is None or plan.band.book_sha256 == lubrication_hash():
+        return None
+    return (
+        "The numbers its oil pressures were worked out with (book/lubrication.toml) have changed "
+        f"since. This plan keeps its own pressures ({plan.band.basis})."
+    )
+
+
+def _recipe_drift(plan: RunPlan, book: Book) -> str | None:
     choice = plan.choice
     now = next((r for r in book.recipes if r.file.id == choice.recipe), None)
     kept = f"This plan keeps version {choice.version} ({choice.sha256[:12]})."

@@ -6,7 +6,11 @@ import numpy as np
 
 from witnessmark.jobs.band import Known
 from witnessmark.jobs.calibrate import calibrated, load_calibration, prior_for
+from witnessmark.jobs.lubrication_book import lubrication_book
+from witnessmark.lubrication.band import Scatter
+from witnessmark.lubrication.calibration.terms import fit_terms
 from witnessmark.model.build import BuildSheet
+from witnessmark.model.calibration import Calibration
 
 
 def known_engine(sheet: BuildSheet, path: Path) -> Known:
@@ -14,8 +18,18 @@ def known_engine(sheet: BuildSheet, path: Path) -> Known:
 
     Raises UserError if the file cannot be read, was changed, or belongs to another build.
     """
-    learned = load_calibration(path)
+    return known_from(sheet, load_calibration(path))
+
+
+def known_from(sheet: BuildSheet, learned: Calibration) -> Known:
+    """What a calibration has taught about the engine of a build sheet.
+
+    A single reading misses even the best fit: by as much as the logs' own did, and never less
+    than senders and circuits do. Raises UserError if it belongs to another build.
+    """
     calibrated(sheet, learned)  # refuses another build's
+    terms = fit_terms(lubrication_book().fit)
     count = len(learned.logs)
-    basis = f"calibrated on {count} {'log' if count == 1 else 'logs'}"
-    return Known(prior_for(sheet), np.array(learned.cloud), basis)
+    basis = f"calibrated on {count} {'log' if count == 1 else 'logs'} of this engine"
+    scatter = Scatter(max(learned.miss, terms.sender_noise), terms.model_error, learned.lag)
+    return Known(prior_for(sheet), np.array(learned.cloud), basis, scatter)

@@ -1,5 +1,6 @@
 """Read book/lubrication.toml."""
 
+import hashlib
 import tomllib
 from functools import cache
 from importlib.resources import files
@@ -13,3 +14,10 @@ def lubrication_book() -> LubricationBook:
     """The shipped numbers. Raises UserErrors with every fault, should somebody have edited them."""
     text = files("witnessmark").joinpath("book", "lubrication.toml").read_text("utf-8")
     return read_as(LubricationBook, tomllib.loads(text), "shipped lubrication.toml")
+
+
+@cache
+def lubrication_hash() -> str:
+    """SHA-256 of the shipped numbers, as hexadecimal."""
+    data = files("witnessmark").joinpath("book", "lubrication.toml").read_bytes()
+    return hashlib.sha256(data.replace(b"\r\n", b"\n")).hexdigest()

@@ -24,6 +24,7 @@ CHECKS: tuple[Check, ...] = (
     ceilings.oil_pressure_ceiling,
     oil_pressure.pressure_at_start,
     oil_pressure.pressure_floor,
+    oil_pressure.pressure_top,
     warm_up.coolant_warm_before_load,
     warm_up.oil_warm_before_load,
     spells.steady_cruise,
@@ -84,7 +85,7 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
             "a review needs engine speed",
             near[0] if near else "Name the column: --channel 'COLUMN=engine_speed:rpm'",
         )  # fmt: skip
-    case = Case(log, Terms(chosen, plan.limits))
+    case = Case(log, Terms(chosen, plan.limits, plan.band, plan.no_band))
     if not case.running.any():
         raise UserError(
             log.source.name, "the engine never runs in this log",

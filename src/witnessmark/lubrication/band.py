@@ -10,13 +10,17 @@ from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS
 from witnessmark.model.authority import Authority
 from witnessmark.model.build import BuildSheet
+from witnessmark.model.expected_pressure import QUANTILES, PressureTable, rows
 from witnessmark.model.log import Floats
 from witnessmark.model.lubrication_book import LubricationBook, si
 from witnessmark.model.plan import Assumption
-from witnessmark.model.pressure_band import QUANTILES, REST, PressureBand
+from witnessmark.model.pressure_band import REST, PressureBand
 
 SAMPLES = 500  # builds; the 0.5 % ends then rest on the two or three most extreme of them
 SPEEDS, TEMPERATURES = 60, 30  # states; finer changes no reading by a tenth of the band's width
+PLAN_SPEEDS, PLAN_TEMPERATURES = 26, 18  # a plan's own
+_CLOSER = 1.6  # grid points crowd where pressure bends: at idle and in cold oil
+_ROUND = 100.0  # Pa, a thirtieth of what senders are read to
 _NO_LOG = 1e4  # Pa; under it a logarithm would see only the bottom of the gauge
 
 
@@ -29,20 +33,55 @@ class Grid:
 
 
 @dataclass(frozen=True)
+class Shown:
+    """What a table of a band for people shows: idle [rev/s], oil temperatures [K]."""
+
+    idle: float
+    oils: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Scatter:
+    """How far a reading lies off what the circuit gives, beyond the builds themselves.
+
+    plain [Pa] and share [-] of the pressure, standard deviations; none where the builds' own
+    spread holds all there is. lag of the sender [s].
+    """
+
+    plain: float = 0.0
+    share: float = 0.0
+    lag: float = 0.0
+
+
+NO_SCATTER = Scatter()
+
+
+@dataclass(frozen=True)
 class Told:
-    """What a band says of itself: its basis, who vouches for it, what was assumed."""
+    """What a band says of itself: its basis, who vouches for it, what was assumed, and whom its
+    quantiles count."""
 
     basis: str
     authority: Authority
     assumed: tuple[Assumption, ...] = ()
+    among: str = "sound builds like this one"
 
 
-def grid_of_build(sheet: BuildSheet, book: LubricationBook) -> Grid:
-    """Every speed and oil temperature a band is foretold at: slowest running speed to redline."""
+def grid_of_build(sheet: BuildSheet, book: LubricationBook, coarse: bool = False) -> Grid:
+    """Every speed and oil temperature a band is foretold at: slowest running speed to redline.
+
+    `coarse`: for a plan, which carries every number.
+    """
+    speeds, temperatures = (PLAN_SPEEDS, PLAN_TEMPERATURES) if coarse else (SPEEDS, TEMPERATURES)
+    closer = _CLOSER if coarse else 1.0
     return Grid(
-        np.linspace(si(book.band.slowest), sheet.layout.redline, SPEEDS),
-        np.linspace(si(book.band.coldest), si(book.band.hottest), TEMPERATURES),
+        _steps(si(book.band.slowest), sheet.layout.redline, speeds, closer),
+        _steps(si(book.band.coldest), si(book.band.hottest), temperatures, closer),
     )
+
+
+def _steps(low: float, high: float, count: int, closer: float) -> Floats:
+    return np.asarray(low + (high - low) * np.linspace(0, 1, count) ** closer)
 
 
 def drawn_builds(samples: int = SAMPLES, seed: int = 0) -> Floats:
@@ -66,7 +105,9 @@ def drawn_builds(samples: int = SAMPLES, seed: int = 0) -> Floats:
     return np.stack([random.permutation(slices) for _ in PARAMETERS], axis=1)
 
 
-def pressure_band(prior: Prior, builds: Floats, grid: Grid, told: Told) -> PressureBand:
+def pressure_band(
+    prior: Prior, builds: Floats, grid: Grid, told: Told, scatter: Scatter = NO_SCATTER
+) -> PressureBand:
     """Solve every build in every state and take the quantiles.
 
     Parameters
@@ -76,6 +117,7 @@ def pressure_band(prior: Prior, builds: Floats, grid: Grid, told: Told) -> Press
         sheet alone, the cloud of a calibration for an engine whose logs are known.
     grid : States.
     told : What the band says of itself.
+    scatter : What a reading misses beyond the builds' spread.
 
     Returns
     -------
@@ -87,12 +129,36 @@ def pressure_band(prior: Prior, builds: Floats, grid: Grid, told: Told) -> Press
     factors = prior.by(builds[:, None, None, :])
     system = prior.system.vary(factors)
     shown = np.maximum(system.gauge(grid.speed[:, None], grid.temperature), 0.0)
-    quantiles = np.quantile(shown, QUANTILES, axis=0)
     return PressureBand(
-        grid.speed, grid.temperature, quantiles, shares_of_spread(builds, shown),
+        grid.speed, grid.temperature, _quantiles(shown, scatter), shares_of_spread(builds, shown),
         told.basis, told.authority,
         float(np.median(np.asarray(system.circuit.relief_opening))), told.assumed,
     )  # fmt: skip
+
+
+def pressure_table(
+    prior: Prior, builds: Floats, grid: Grid, told: Told, shown_at: Shown, book_sha256: str,
+    scatter: Scatter = NO_SCATTER,
+) -> PressureTable:  # fmt: skip
+    """As `pressure_band`, as light as a plan can carry it: rounded, no shares."""
+    system = prior.system.vary(prior.by(builds[:, None, None, :]))
+    shown = np.maximum(system.gauge(grid.speed[:, None], grid.temperature), 0.0)
+    five = _quantiles(shown, scatter)
+    return PressureTable(
+        tuple(grid.speed.tolist()), tuple(grid.temperature.tolist()),
+        tuple(rows(table, _ROUND) for table in five), shown_at.idle, shown_at.oils, scatter.lag,
+        told.basis, told.among, told.authority, book_sha256,
+    )  # fmt: skip
+
+
+def _quantiles(shown: Floats, scatter: Scatter) -> Floats:
+    """Of readings (n, s, t); scatter widens each quantile as it would widen a bell."""
+    middle = np.quantile(shown, 0.5, axis=0)
+    five = np.quantile(shown, QUANTILES, axis=0)
+    miss = np.hypot(scatter.plain, scatter.share * middle)
+    bell = np.array([NormalDist().inv_cdf(q) for q in QUANTILES])[:, None, None]
+    reach = np.sign(bell) * np.hypot(five - middle, bell * miss)
+    return np.asarray(np.maximum(middle + reach, 0.0))
 
 
 def shares_of_spread(builds: Floats, pressure: Floats) -> Mapping[str, Floats]:

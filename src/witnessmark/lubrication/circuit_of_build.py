@@ -85,7 +85,7 @@ def circuit_of_build(sheet: BuildSheet, oil: Oil, book: LubricationBook) -> Circ
         slip=_slip(pump, book),
         relief_opening=sheet.oil_pump.relief_pressure,
         relief_gradient=_gradient(sheet, rated, book, notes),
-        relief_drag=si(book.relief.drag), relief_curtain=True,
+        relief_drag=si(book.relief.drag), relief_curtain=si(book.relief.curtain),
         leaks=leaks, orifices=orifices, **_losses(oil, rated, book),
     )  # fmt: skip
     return CircuitOfBuild(circuit, rated, measured, leak_measured, feeds_measured, tuple(notes))

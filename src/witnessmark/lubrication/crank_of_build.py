@@ -83,7 +83,7 @@ def crank_of_build(sheet: BuildSheet, book: FilmBook, circuit: LubricationBook) 
     Raises UserErrors for clearances of zero or less, bearings too short or too long for any film
     we have, and a cylinder that cannot turn over.
 
-    Limits: weights go with the cube of the bore; all cylinders alike; an upper-half groove is
+    Limits: weights go with a power of the bore; all cylinders alike; an upper-half groove is
     taken for a plain shell.
     """
     refuse_clearances(sheet)
@@ -114,6 +114,11 @@ def weights_of(sheet: BuildSheet, book: FilmBook) -> Weights:
     if sheet.fuel.kind == "diesel":
         return book.masses.diesel
     return book.masses.forged if sheet.bores.pistons == "forged" else book.masses.cast
+
+
+def scale_of(sheet: BuildSheet, book: FilmBook) -> float:
+    """Weights of this engine over those of the book. [-]"""
+    return float((sheet.layout.bore / si(book.masses.bore)) ** si(book.masses.power))
 
 
 def _clearance(shell: Shell) -> float:
@@ -168,20 +173,20 @@ def _cylinder(sheet: BuildSheet, book: FilmBook, notes: list[Assumption]) -> Cyl
 
 
 def _masses(sheet: BuildSheet, book: FilmBook, notes: list[Assumption]) -> Masses:
-    cube, weights = sheet.layout.bore**3, weights_of(sheet, book)
-    up_and_down, round_ = si(weights.reciprocating) * cube, si(weights.rotating) * cube
+    weights, size, parts = weights_of(sheet, book), scale_of(sheet, book), book.masses
+    up_and_down, round_ = si(weights.reciprocating) * size, si(weights.rotating) * size
     text = Said(
         "weights of piston and rod: not on any sheet; {piston} goes up and down in each cylinder, "
         "{rod} goes round with the pin, {counter} of what turns is balanced",
         {
-            "piston": Quantity(up_and_down, Kind.MASS), "rod": Quantity(round_, Kind.MASS),
-            "counter": Quantity(si(book.crank.counterweight), Kind.FRACTION),
+            "piston": f"{up_and_down:.2f} kg", "rod": f"{round_:.2f} kg",
+            "counter": Quantity(si(parts.counterweight), Kind.FRACTION),
         },
     )  # fmt: skip
     why = f"{weights.reciprocating.why} ({weights.reciprocating.source})"
     notes.append(Assumption("weights", text, why))
-    throw = si(book.crank.throw) * cube * sheet.layout.stroke / 2
-    return Masses(up_and_down, round_, throw, si(book.crank.counterweight))
+    throw = si(parts.throw) * size * sheet.layout.stroke / 2
+    return Masses(up_and_down, round_, throw, si(parts.counterweight))
 
 
 def _numbered(sheet: BuildSheet) -> Assumption:

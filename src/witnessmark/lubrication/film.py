@@ -1,5 +1,6 @@
 """Least oil film of every bearing of the crank, at any speed, load and oil temperature."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -48,6 +49,14 @@ class Films:
     film: Floats
     angle: Floats
     temperature: Floats
+
+    def parted(self, count: int) -> "tuple[Films, Films]":
+        """The films of the first `count` points, and of the rest."""
+        first, rest = (
+            Films(*(value[:, part] for value in vars(self).values()))
+            for part in (slice(count), slice(count, None))
+        )
+        return first, rest
 
 
 def loads_at(train: CrankTrain, points: Points) -> PinLoads:
@@ -150,6 +159,12 @@ def _no_film(error: ValueError) -> UserError:
         "bearings", str(error), "sizes a film can be worked out with are wanted",
         "Look at bore, stroke, journal_diameter, length and clearances, and at their units",
     )  # fmt: skip
+
+
+def joined(places: Sequence[Points]) -> Points:
+    """All points of all places, in their order."""
+    columns = zip(*(vars(place).values() for place in places), strict=True)
+    return Points(*(np.concatenate(column) for column in columns))
 
 
 def only(points: Points, which: int) -> Points:

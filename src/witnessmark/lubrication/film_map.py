@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from witnessmark.lubrication.crank_of_build import CrankTrain, weights_of
+from witnessmark.lubrication.crank_of_build import CrankTrain, scale_of, weights_of
 from witnessmark.lubrication.film import Films, Vary, films_at, loads_at, only, with_shells
 from witnessmark.lubrication.gas_of_build import Loads, Points, fuel_of
 from witnessmark.model.authority import Authority
@@ -53,7 +53,18 @@ def speeds_of_build(sheet: BuildSheet, book: FilmBook) -> Floats:
     return np.array([idle, *between, top])
 
 
-def film_map(basis: Basis, loads: Loads, temperature: Floats) -> FilmMap:
+def map_points(basis: Basis, loads: Loads) -> Points:
+    """Points of running of a map: every load at the first speed, then at the next."""
+    speed = speeds_of_build(basis.sheet, basis.book)
+    return Points(
+        np.repeat(speed, len(loads.intake)), np.tile(loads.intake, len(speed)),
+        np.tile(loads.mixture, len(speed)),
+    )  # fmt: skip
+
+
+def film_map(
+    basis: Basis, loads: Loads, temperature: Floats, found: Films | None = None
+) -> FilmMap:
     """Least film of every bearing over speed, load and oil temperature.
 
     Parameters
@@ -61,6 +72,7 @@ def film_map(basis: Basis, loads: Loads, temperature: Floats) -> FilmMap:
     basis : Build, oil and books.
     loads : Loads of the map (l,).
     temperature : Oil in the gallery (t,). [K]
+    found : Films at `map_points`, where they were worked out together with others.
 
     Returns
     -------
@@ -69,14 +81,10 @@ def film_map(basis: Basis, loads: Loads, temperature: Floats) -> FilmMap:
     Limits: those of `films_at`. Of the rods only the tightest and the widest are worked out: a
     wide one carries less, a tight one runs hotter, and between them films lie between.
     """
-    speed = speeds_of_build(basis.sheet, basis.book)
+    points, speed = map_points(basis, loads), speeds_of_build(basis.sheet, basis.book)
     shape = (len(speed), len(loads.intake))
-    points = Points(
-        np.repeat(speed, shape[1]), np.tile(loads.intake, shape[0]),
-        np.tile(loads.mixture, shape[0]),
-    )  # fmt: skip
-    pins = loads_at(basis.train, points)
-    found = films_at(basis.train, pins, basis.oil, temperature)
+    if found is None:
+        found = films_at(basis.train, loads_at(basis.train, points), basis.oil, temperature)
     boosted = np.arange(shape[1]) > loads.full
     reached = ~boosted | (speed[:, None] >= loads.boosted_from)
     film, angle, warm = (
@@ -181,11 +189,11 @@ def _burning(basis: Basis, train: CrankTrain, end: int) -> CrankTrain:
 
 def _weighing(basis: Basis, train: CrankTrain, end: int) -> CrankTrain:
     """The train with light (0) or heavy (1) pistons and rods."""
-    weights, cube = weights_of(basis.sheet, basis.book), train.cylinder.bore**3
+    weights, size = weights_of(basis.sheet, basis.book), scale_of(basis.sheet, basis.book)
     masses = replace(
         train.masses,
-        reciprocating=ends(weights.reciprocating)[end] * cube,
-        rotating=ends(weights.rotating)[end] * cube,
+        reciprocating=ends(weights.reciprocating)[end] * size,
+        rotating=ends(weights.rotating)[end] * size,
     )
     return replace(train, masses=masses)
 

@@ -24,6 +24,7 @@ from witnessmark.model.lubrication_book import (
     LubricationBook,
     ends,
     log_sd,
+    odds_sd,
     plain_sd,
     si,
 )
@@ -87,6 +88,10 @@ def _spreads(
         if climb_known
         else by(book.relief.climb, "relief gradient not measured"),
         "relief_drag": by(book.relief.drag, "relief valve's own friction with thick oil"),
+        "relief_curtain": Spread(
+            odds_sd(book.relief.curtain), "the relief valve's shape, not measured",
+            book.relief.curtain.authority(book.owner),
+        ),
         "slip": by(pump.slip, "pump slip, not measured"),
         "losses": Spread(
             math.hypot(log_sd(book.ways.passage_loss), log_sd(book.ways.behind_relief)),

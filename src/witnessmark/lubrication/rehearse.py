@@ -90,7 +90,7 @@ def _driven(count: int, rated: float, random: np.random.Generator) -> Floats:
             idle if random.random() < 0.2 else random.uniform(0.2, 0.75) * rated
         )
         at += hold
-    time = np.arange(count) * _STEP
+    time: Floats = np.arange(float(count)) * _STEP
     return follow(time, wanted, 1.2) + random.normal(scale=0.1, size=count)
 
 

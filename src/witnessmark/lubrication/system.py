@@ -17,6 +17,7 @@ PARAMETERS = (
     "relief_opening",
     "relief_gradient",
     "relief_drag",  # how much thick oil holds the relief valve's flow back
+    "relief_curtain",  # the odds of a plain valve against a straight line
     "slip",  # inside the pump
     "losses",  # pressure lost between pump and gallery, filter and its bypass with it
     "film_rise",  # film over gallery temperature
@@ -87,6 +88,7 @@ class OilSystem:
             relief_opening=c.relief_opening * f["relief_opening"],
             relief_gradient=c.relief_gradient * f["relief_gradient"],
             relief_drag=c.relief_drag * f["relief_drag"],
+            relief_curtain=_odds(c.relief_curtain, f["relief_curtain"]),
             **{name: getattr(c, name) * f["losses"] for name in _LOSSES},
             leaks=tuple(replace(k, conductance=k.conductance * f["leak"]) for k in c.leaks),
             orifices=tuple(replace(o, area=o.area * f["feeds"]) for o in c.orifices),
@@ -96,3 +98,8 @@ class OilSystem:
             viscosity_factor=self.viscosity_factor * f["viscosity"],
             sender_offset=self.sender_offset + by.get("sender_offset", 0.0),
         )  # fmt: skip
+
+
+def _odds(share: float | Floats, factor: float | Floats) -> float | Floats:
+    """A share whose odds are multiplied: never under 0, never over 1."""
+    return factor * share / (1 - share + factor * share)

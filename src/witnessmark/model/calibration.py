@@ -60,7 +60,8 @@ class Calibration:
 
     `best` and `cloud` are standard normals of the build's spreads, so they mean something only
     with the build sheet and the book they were made with; `build_sha256` and `book_sha256` say
-    which. `lag` of the sender [s]; `miss`: root mean square misfit of the fit [Pa].
+    which. `lag` of the sender and `soak`, how far
+    the engine warms behind its thermometer [s]; `miss`: root mean square misfit of the fit [Pa].
     """
 
     serial: str
@@ -69,11 +70,15 @@ class Calibration:
     logs: tuple[Learned, ...]
     estimates: tuple[Estimate, ...]
     lag: float
+    soak: float
     miss: float
     best: tuple[float, ...]
     cloud: tuple[tuple[float, ...], ...]
     foretold: Foretold | None
     notes: tuple[str, ...]
+    # Blocks of the readings: speed [rev/s], oil [K], pressure [Pa], swing of the speed [rev/s].
+    # With them, what the circuit misses alike in this log and in a later one cancels.
+    readings: tuple[tuple[float, float, float, float], ...] = ()
 
     @property
     def span(self) -> tuple[float, float, float, float]:

@@ -82,3 +82,20 @@ class Drift:
     false_alarms: float
     power: float
     logs: tuple[LogDrift, ...]
+
+
+@dataclass(frozen=True)
+class OilSaid:
+    """What the user says of the oil in a log: from here on a new fill, of another grade if one
+    is named; fuel in it by mass, 0 if nothing is said. [-]
+    """
+
+    new: bool = False
+    grade: str = ""
+    fuel: float = 0.0
+
+
+def worst(found: Drift) -> Moved:
+    """Changed if anything did, else cannot tell if any line cannot, else not changed."""
+    said = [each.moved for log in found.logs for each in log.changes]
+    return next((word for word in (Moved.CHANGED, Moved.CANNOT_TELL) if word in said), Moved.SAME)

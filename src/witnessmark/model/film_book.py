@@ -5,25 +5,23 @@ from witnessmark.model.recipe import Part
 
 
 class Weights(Part):
-    """Masses of one cylinder over the cube of its bore."""
+    """Masses of one cylinder at the bore they are meant for."""
 
-    reciprocating: n.Density
-    rotating: n.Density
+    reciprocating: n.Mass
+    rotating: n.Mass
 
 
-class MassesOfKind(Part):
-    """By the pistons on the sheet; a diesel's are its own."""
+class MovingParts(Part):
+    """Weights by the pistons on the sheet, a diesel's its own; how they go with the bore; the
+    bare throw of the crank, and what takes off its pull."""
 
+    bore: n.Length
+    power: n.Ratio
+    throw: n.Mass
+    counterweight: n.Share
     forged: Weights
     cast: Weights
     diesel: Weights
-
-
-class Crank(Part):
-    """The bare throw, and what takes off its pull."""
-
-    throw: n.Density
-    counterweight: n.Share
 
 
 class Valves(Part):
@@ -110,8 +108,7 @@ class FilmBook(Part):
     """The whole file."""
 
     owner: n.Words
-    masses: MassesOfKind
-    crank: Crank
+    masses: MovingParts
     valves: Valves
     gas: Gas
     petrol: Fuel

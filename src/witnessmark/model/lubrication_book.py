@@ -27,6 +27,7 @@ class Relief(Part):
     climb: n.Share
     climb_measured: n.Share
     drag: n.PerLength
+    curtain: n.Share
 
 
 class Ways(Part):
@@ -118,6 +119,7 @@ class Fit(Part):
     sender_noise: n.Gauge
     model_error: n.Share
     alike: n.Ratio
+    longest_soak: n.Time
     slowest_sender: n.Time
     starts: n.Ratio
 
@@ -186,6 +188,12 @@ def log_sd(number: n.Number) -> float:
     """Standard deviation of the logarithm, nine of ten lying in the range. [-]"""
     low, high = ends(number)
     return math.log(high / low) / NINE_OF_TEN
+
+
+def odds_sd(number: n.Number) -> float:
+    """Standard deviation of the logarithm of a share's odds, nine of ten lying in the range. [-]"""
+    low, high = ends(number)
+    return math.log(high / (1 - high) * (1 - low) / low) / NINE_OF_TEN
 
 
 def plain_sd(number: n.Number) -> float:

@@ -178,6 +178,7 @@ KinematicViscosity = Annotated[Number, AfterValidator(_in_kind(Kind.KINEMATIC_VI
 PerLength = Annotated[Number, AfterValidator(_in_kind(Kind.PER_LENGTH))]
 Angle = Annotated[Number, AfterValidator(_in_kind(Kind.ANGLE))]
 Roughness = Annotated[Number, AfterValidator(_in_kind(Kind.ROUGHNESS))]
+Mass = Annotated[Number, AfterValidator(_in_kind(Kind.MASS))]
 Absolute = Annotated[Number, AfterValidator(_in_kind(Kind.ABSOLUTE_PRESSURE))]
 EnergyPerMass = Annotated[Number, AfterValidator(_in_kind(Kind.ENERGY_PER_MASS))]
 Kinded = Annotated[Number, AfterValidator(_has_kind)]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from witnessmark.model.authority import Authority
+from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.said import Said
 from witnessmark.units import Preferences, Quantity
 
@@ -87,6 +88,7 @@ class Phase:
     then: tuple[Line, ...]
     cautions: tuple[Line, ...]
     reviewed: bool  # whether a log of this phase can be judged
+    film: Line | None = None  # the oil film at its ceilings: why they are where they are
 
 
 @dataclass(frozen=True)
@@ -102,11 +104,15 @@ class Service:
 
 @dataclass(frozen=True)
 class Abort:
-    """A reason to shut off, without discussion."""
+    """A reason to shut off, without discussion.
+
+    `general`: where `line` was worked out for this engine, what the recipe says of any.
+    """
 
     id: str
     line: Line
     then: str
+    general: Line | None = None
 
 
 @dataclass(frozen=True)
@@ -149,6 +155,8 @@ class RunPlan:
     phases: tuple[Phase, ...]
     services: tuple[Service, ...]
     limits: dict[str, Limit]  # numbers the checks judge by (warm coolant, closed pedal, ...)
+    band: PressureTable | None  # oil pressure this build should show
+    no_band: str  # why there is none, so that the rule of thumb stands in; else ""
     prefer: Preferences  # the units this engine's people think in
     assumptions: tuple[Assumption, ...]
     cautions: tuple[Line, ...]

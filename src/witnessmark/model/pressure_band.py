@@ -5,15 +5,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
 
 from witnessmark.model.authority import Authority
-from witnessmark.model.log import Floats, Mask
+from witnessmark.model.expected_pressure import Expected, between
+from witnessmark.model.log import Floats
 from witnessmark.model.plan import Assumption
 from witnessmark.model.said import Said
 from witnessmark.units import Kind, Quantity
 
-QUANTILES = (0.005, 0.05, 0.5, 0.95, 0.995)
 REST = "rest"  # share of the spread that no parameter makes alone
 
 # What a technician calls each parameter of an oil system.
@@ -23,6 +22,7 @@ SPOKEN: Mapping[str, str] = {
     "relief_opening": "where the relief valve opens",
     "relief_gradient": "how pressure climbs past the relief valve",
     "relief_drag": "how thick oil holds the relief valve back",
+    "relief_curtain": "the shape of the relief valve",
     "slip": "slip inside the pump",
     "losses": "what filter and passages take",
     "film_rise": "heat in the bearings",
@@ -42,22 +42,6 @@ class Shown(StrEnum):
     FAR_TOO_LOW = "far too low: stop"
     FAR_TOO_HIGH = "far too high"
     CANNOT_TELL = "cannot tell"
-
-
-@dataclass(frozen=True)
-class Expected:
-    """Pressure that 0.5, 5, 50, 95 and 99.5 of 100 such builds stay under. [Pa]
-
-    Arrays where `at` was asked for arrays. `inside`: whether speed and temperature lie on the
-    grid; where they do not, the nearest edge was taken.
-    """
-
-    lowest: Floats
-    low: Floats
-    middle: Floats
-    high: Floats
-    highest: Floats
-    inside: Mask
 
 
 @dataclass(frozen=True)
@@ -190,17 +174,7 @@ class PressureBand:
         self, values: Floats, speed: float | Floats, temperature: float | Floats
     ) -> Floats:
         """Values (k, s, t) between grid points, shape (k, ...)."""
-        i, a = _place(self.speed, np.asarray(speed, dtype=np.float64))
-        j, b = _place(self.temperature, np.asarray(temperature, dtype=np.float64))
-        below = (1 - a) * values[:, i, j] + a * values[:, i + 1, j]
-        above = (1 - a) * values[:, i, j + 1] + a * values[:, i + 1, j + 1]
-        return np.asarray((1 - b) * below + b * above)
-
-
-def _place(grid: Floats, x: Floats) -> tuple[NDArray[np.intp], Floats]:
-    """Grid interval and how far along it, 0 to 1; NaN stays in the second."""
-    at = np.clip(np.searchsorted(grid, x, side="right") - 1, 0, len(grid) - 2)
-    return at, np.asarray(np.clip((x - grid[at]) / (grid[at + 1] - grid[at]), 0.0, 1.0))
+        return between(values, (self.speed, self.temperature), speed, temperature)
 
 
 def _answer(reading: float, expected: Expected) -> Shown:

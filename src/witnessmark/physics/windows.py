@@ -76,3 +76,31 @@ def longest_runs(starts: NDArray[np.int64], at_least: int) -> list[tuple[int, in
             free[first : end + 1] = False
             taken.append((first, end))
     return taken
+
+
+def trailing_lowest(time: Floats, values: Floats, window: float) -> Floats:
+    """Least of the values in a window of time that ends at each sample.
+
+    Parameters
+    ----------
+    time : Rising. Shape (n,). [s]
+    values : Any unit; NaN is passed over. Shape (n,).
+    window : Length of the window, 0 or more. [s]
+
+    Returns
+    -------
+    Shape (n,), unit of the values; NaN where the window holds nothing else. For the greatest,
+    turn the sign of values and answer.
+
+    Limits: time and memory grow with n, and with the logarithm of the samples in a window.
+    Source: least of two overlapping blocks of a power of two (a sparse table).
+    """
+    here = np.arange(len(time))
+    first = np.searchsorted(time, time - window, side="left")
+    level = np.frexp(here - first + 1)[1] - 1  # the greatest power of two that fits
+    lowest, table = values.copy(), values
+    for k in range(1, int(level.max(initial=0)) + 1):
+        table = np.fmin(table[: -(1 << k - 1)], table[1 << k - 1 :])
+        at = np.flatnonzero(level == k)
+        lowest[at] = np.fmin(table[first[at]], table[at - (1 << k) + 1])
+    return lowest

@@ -5,8 +5,9 @@ from typing import Any
 
 from witnessmark.jobs.band import EngineBand, Reading
 from witnessmark.model.authority import Authority
+from witnessmark.model.expected_pressure import QUANTILES
 from witnessmark.model.log import Floats
-from witnessmark.model.pressure_band import QUANTILES, Judged
+from witnessmark.model.pressure_band import Judged
 from witnessmark.units import SI, Kind, Preferences
 
 FORMAT = "witnessmark-band/1"

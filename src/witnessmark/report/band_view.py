@@ -3,13 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from witnessmark.jobs.band import EngineBand
 from witnessmark.model.pressure_band import REST, SPOKEN, Judged, Shown
 from witnessmark.report.plan_view import AssumptionView, Fact
+from witnessmark.report.pressure_view import bare_pressure, round_speeds, speed_named
 from witnessmark.report.words import printable, short
-from witnessmark.units import Kind, Preferences, Quantity, parse, show, shown_value
+from witnessmark.units import Kind, Preferences, Quantity, parse, show
 
 # Columns and rows a technician reads; the band itself is finer.
 _OILS = ("40 °C", "60 °C", "80 °C", "100 °C", "120 °C")
@@ -92,7 +91,10 @@ def band_view(made: EngineBand, prefer: Preferences | None = None) -> BandView:
         BandView(
             serial=made.serial, engine=made.engine, unit=chosen.unit(Kind.PRESSURE),
             oils=tuple(show(parse(text, Kind.TEMPERATURE, ""), chosen) for text in _OILS),
-            rows=tuple(_row(made, speed, chosen) for speed in _speeds(made)),
+            rows=tuple(
+                _row(made, speed, chosen)
+                for speed in round_speeds(made.idle, float(made.band.speed[-1]))
+            ),
             facts=(
                 Fact("Rests on", _capital(band.basis)),
                 Fact("Worked out by", str(band.authority)),
@@ -135,27 +137,16 @@ def _parts(made: EngineBand) -> list[Part]:
     return parts
 
 
-def _speeds(made: EngineBand) -> list[float]:
-    step, top = parse(_STEP, Kind.ROTATIONAL_SPEED, "").value, float(made.band.speed[-1])
-    steps = np.arange(1, top / step + 1e-9) * step
-    return sorted({made.idle, *(float(s) for s in steps if s > 1.2 * made.idle), top})
-
-
 def _row(made: EngineBand, speed: float, prefer: Preferences) -> Row:
     cells = []
     for text in _OILS:
         found = made.band.at(speed, parse(text, Kind.TEMPERATURE, "").value)
-        three = (_number(float(p), prefer) for p in (found.low, found.middle, found.high))
+        three = (bare_pressure(float(p), prefer) for p in (found.low, found.middle, found.high))
         cells.append(Cell(*three))
     per_turn = made.rule.value.value / parse(_STEP, Kind.ROTATIONAL_SPEED, "").value
-    shown = show(Quantity(speed, Kind.ROTATIONAL_SPEED), prefer)
-    name = f"{shown}, idle" if speed == made.idle else shown
-    return Row(name, tuple(cells), _number(per_turn * speed, prefer))
-
-
-def _number(pressure: float, prefer: Preferences) -> str:
-    shown = show(Quantity(pressure, Kind.PRESSURE), prefer)
-    return shown.removesuffix(shown_value(Quantity(0.0, Kind.PRESSURE), prefer)[1]).strip()
+    return Row(
+        speed_named(speed, made.idle, prefer), tuple(cells), bare_pressure(per_turn * speed, prefer)
+    )
 
 
 def _capital(text: str) -> str:

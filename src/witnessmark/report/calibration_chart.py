@@ -67,7 +67,8 @@ def _over_speed(shown: CalibrationDrawn, prefer: Preferences, narrow: bool) -> C
         svg(_speed_figure(shown, prefer, NARROW), "cal-speed-s") if narrow else "",
         f"By the fit, from {first} to {last}: {listed(said)}.",
         "Dots: readings, dark for cool oil, pale for hot. Lines: the fit on the coolest, the "
-        "middle and the hottest oil of the logs. Dots off their line were read while speed changed.",
+        "middle and the hottest oil of the logs. Dots off their "
+        "line were read while speed changed.",
     )
 
 
@@ -105,8 +106,10 @@ def _speed_figure(shown: CalibrationDrawn, prefer: Preferences, size: Size) -> F
         speed, oil, gauge = (_every(shown, name) for name in ("speed", "temperature", "shown"))
         kept = slice(None, None, max(1, len(speed) // _DOTS))
         dots = ax.scatter(
-            _in(speed[kept], Kind.ROTATIONAL_SPEED, prefer), _in(gauge[kept], Kind.PRESSURE, prefer),
-            c=_in(oil[kept], Kind.TEMPERATURE, prefer), cmap="cividis", s=9, linewidths=0, alpha=0.7,
+            _in(speed[kept], Kind.ROTATIONAL_SPEED, prefer),
+            _in(gauge[kept], Kind.PRESSURE, prefer),
+            c=_in(oil[kept], Kind.TEMPERATURE, prefer),
+            cmap="cividis", s=9, linewidths=0, alpha=0.7,
         )  # fmt: skip
         for line, dash in zip(shown.lines, _DASHES, strict=True):
             ax.plot(
@@ -116,7 +119,7 @@ def _speed_figure(shown: CalibrationDrawn, prefer: Preferences, size: Size) -> F
             )  # fmt: skip
         bar = figure.colorbar(dots, ax=ax, pad=0.02)
         bar.set_label(f"Oil, {prefer.unit(Kind.TEMPERATURE)}")
-        bar.outline.set_edgecolor(FAINT)  # type: ignore[operator]  # matplotlib's stubs call it a callable
+        bar.outline.set_edgecolor(FAINT)
         ax.set_title(f"Oil pressure, {prefer.unit(Kind.PRESSURE)}", loc="left",
                      fontsize=size.text, fontweight="bold")  # fmt: skip
         ax.set_xlabel("Engine speed, rpm")

@@ -89,6 +89,8 @@ def _facts(learned: Calibration, prefer: Preferences) -> list[Fact]:
              "square)"),
         Fact("Sender", f"follows with a lag of {_in(learned.lag, Kind.DURATION, prefer)}"
              if learned.lag else "follows at once"),
+        Fact("Engine", f"warms {_in(learned.soak, Kind.DURATION, prefer)} behind its thermometer"
+             if learned.soak else "as warm as its thermometer says"),
         Fact("Build sheet", short(learned.build_sha256)),
     ]  # fmt: skip
 

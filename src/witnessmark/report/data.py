@@ -60,6 +60,11 @@ def _plan(plan: RunPlan) -> dict[str, Any]:
             "school": choice.school,
             "school_why": choice.school_why,
         },
+        "oil_pressure": {
+            "basis": plan.band.basis if plan.band else "rule of thumb",
+            "worked_out_by": _authority(plan.band.authority) if plan.band else None,
+            "why_no_band": plan.no_band or None,
+        },
     }
 
 

@@ -7,6 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.colors import BoundaryNorm, LinearSegmentedColormap
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 
 from witnessmark.jobs.film import EngineFilm
 from witnessmark.jobs.film_marks import Ceiling
@@ -14,6 +15,7 @@ from witnessmark.model.log import Floats
 from witnessmark.report.drawing import (
     BROKEN,
     FAINT,
+    GRID,
     INK,
     NARROW,
     WIDE,
@@ -114,8 +116,10 @@ def _panel(ax: Axes, made: EngineFilm, prefer: Preferences, t: int, size: Size) 
     rpm, load = _rpm(found.speed), _loads(made, prefer)
     ratio = np.ma.masked_invalid(found.ratio[..., t].T)
     ax.grid(visible=False)
-    ax.set_facecolor("white")
-    ax.patch.set(hatch="////", edgecolor="#c5ccd2")
+    ax.add_patch(
+        Rectangle((0, 0), 1, 1, transform=ax.transAxes, facecolor="white", edgecolor=GRID,
+                  hatch="////", linewidth=0, zorder=0)
+    )  # fmt: skip
     filled = ax.contourf(
         rpm, load, ratio, levels=_LEVELS, cmap=_SHADES, norm=BoundaryNorm(_LEVELS, _SHADES.N)
     )

@@ -171,7 +171,7 @@ def _cell(found: FilmMap, film: float, reached: bool) -> FilmCell:
     if math.isnan(film):
         return FilmCell(NOT_SHOWN, "", "")
     ratio = film / found.rough.run_in
-    return FilmCell(f"{film * 1e6:.2f}", f"{ratio:.1f} ×", standing(found, ratio))
+    return FilmCell(f"{film * 1e6:.2f}", f"{ratio:.1f}\u00a0×", standing(found, ratio))
 
 
 def standing(found: FilmMap, ratio: float) -> str:
@@ -184,9 +184,9 @@ def standing(found: FilmMap, ratio: float) -> str:
 def _key(found: FilmMap) -> str:
     rough = found.rough
     return (
-        f"* under {rough.full_film:g} times the roughness of a run-in shell with its journal "
-        f"({rough.run_in * 1e6:.2f} µm): mixed by the textbook. "
-        f"! under {rough.boundary:g} times: peaks touch. Empty: out of this engine's reach."
+        f"* under {rough.full_film:g} × the roughness of a run-in shell with its journal "
+        f"({rough.run_in * 1e6:.2f} µm): mixed by the textbook. ! under {rough.boundary:g} ×: "
+        "peaks touch. Empty: out of this engine's reach."
     )
 
 

@@ -12,6 +12,7 @@ from witnessmark.jobs.film import EngineFilm
 from witnessmark.jobs.review import Review
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.calibration import Calibration
+from witnessmark.model.drift import Drift
 from witnessmark.model.plan import RunPlan
 from witnessmark.model.pressure_band import Judged
 from witnessmark.report.band_chart import band_chart
@@ -19,6 +20,8 @@ from witnessmark.report.band_view import answer_view, band_view
 from witnessmark.report.calibration_chart import calibration_charts
 from witnessmark.report.calibration_view import calibration_view
 from witnessmark.report.charts import charts
+from witnessmark.report.drift_chart import drift_chart
+from witnessmark.report.drift_view import drift_view
 from witnessmark.report.film_chart import film_chart
 from witnessmark.report.film_view import SIGNS, film_view
 from witnessmark.report.marks import INK, mark_svg
@@ -145,3 +148,18 @@ def calibration_html(
         .get_template("calibration.html.j2")
         .render(view=view, pictures=pictures, frame=frame)
     )
+
+
+def drift_html(
+    found: Drift, sheet: BuildSheet, prefer: Preferences | None = None, frame: Frame = _ALONE
+) -> str:
+    """Drift from log to log as a page of its own."""
+    chart = drift_chart(found, sheet)
+    return (
+        _environment()
+        .get_template("drift.html.j2")
+        .render(
+            view=unbroken(drift_view(found, sheet, prefer)), frame=frame, chart=chart,
+            wide=Markup(chart.wide), narrow=Markup(chart.narrow),
+        )
+    )  # fmt: skip

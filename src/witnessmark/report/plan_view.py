@@ -1,10 +1,11 @@
 """A run-in plan as its reader sees it: words only, in his units, the same for every output."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from witnessmark.model.plan import Inspection, Limit, Line, Phase, RunPlan, Service, Step
-from witnessmark.report.words import counted, plain, printable, short, title
+from witnessmark.model.plan import Abort, Inspection, Limit, Line, Phase, RunPlan, Service, Step
+from witnessmark.report.pressure_view import PressureView, pressure_view
+from witnessmark.report.words import counted, in_sentence, plain, printable, short, title
 from witnessmark.units import Kind, Preferences, show
 
 
@@ -77,6 +78,7 @@ class PhaseView:
     place: str
     gates: tuple[LineView, ...]
     ceilings: tuple[NumberView, ...]
+    film: LineView | None
     cautions: tuple[LineView, ...]
     steps: tuple[StepView, ...]
     evidence: tuple[NumberView, ...]
@@ -99,12 +101,13 @@ class ServiceView:
 
 @dataclass(frozen=True)
 class AbortView:
-    """A reason to shut off."""
+    """A reason to shut off; `general` what is said of any engine, beside this engine's own."""
 
     text: str
     note: Note
     numbers: tuple[NumberView, ...]
     then: str
+    general: LineView | None
 
 
 @dataclass(frozen=True)
@@ -141,6 +144,7 @@ class PlanView:
     hard_stops: str
     cautions: tuple[LineView, ...]
     prime: tuple[LineView, ...]
+    pressure: PressureView
     aborts: tuple[AbortView, ...]
     phases: tuple[PhaseView, ...]
     services: tuple[ServiceView, ...]
@@ -189,6 +193,15 @@ class _Writer:
             line.text, line.note, line.numbers, item.if_wrong, item.hard_stop, item.by
         )
 
+    def abort(self, abort: Abort) -> AbortView:
+        line = self.line(abort.line)
+        general = None
+        if abort.general is not None:
+            found, who = self.line(abort.general), abort.general.authority
+            begins = f"For comparison, {who.source} ({who.owner}): "
+            general = replace(found, text=begins + in_sentence(found.text))
+        return AbortView(line.text, line.note, line.numbers, abort.then, general)
+
     def step(self, number: int, step: Step) -> StepView:
         text, note = step.line.said.read(self.prefer), self.note(step.line)
         numbers = self.numbers({**step.line.numbers, **step.numbers})
@@ -202,6 +215,7 @@ class _Writer:
             place=phase.place,
             gates=self.lines(phase.gates),
             ceilings=self.numbers(phase.ceilings),
+            film=self.line(phase.film) if phase.film else None,
             cautions=self.lines(phase.cautions),
             steps=tuple(self.step(n, step) for n, step in enumerate(phase.steps, 1)),
             evidence=self.numbers(phase.evidence),
@@ -247,11 +261,7 @@ def plan_view(
     fuel, oil = write.lines(plan.fuel), write.lines(plan.oil)
     inspections = _by_place(plan.inspections, write)
     cautions, prime = write.lines(plan.cautions), write.lines(plan.prime)
-    aborts = tuple(
-        AbortView(line.text, line.note, line.numbers, abort.then)
-        for abort in plan.aborts
-        for line in [write.line(abort.line)]
-    )
+    aborts = tuple(write.abort(abort) for abort in plan.aborts)
     phases = tuple(write.phase(n, phase) for n, phase in enumerate(plan.phases, 1))
     services = tuple(write.service(service) for service in plan.services)
     notes = write.notes  # the judging numbers below are printed with their own why beside them
@@ -271,6 +281,7 @@ def plan_view(
         hard_stops=counted(stops, "hard stop"),
         cautions=cautions,
         prime=prime,
+        pressure=pressure_view(plan, write.prefer),
         aborts=aborts,
         phases=phases,
         services=services,

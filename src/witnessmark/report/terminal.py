@@ -24,6 +24,7 @@ from witnessmark.report.plan_view import (
     ServiceView,
     plan_view,
 )  # fmt: skip
+from witnessmark.report.pressure_view import ExpectedView, PressureView
 from witnessmark.report.verdict_view import FindingView, VerdictView, verdict_view
 from witnessmark.report.words import key
 from witnessmark.units import Preferences
@@ -75,6 +76,7 @@ def plan_terminal(
     parts += [_title("Fuel and oil"), _lines((*view.fuel, *view.oil))]
     parts += _inspections(view)
     parts += [_title("Prime"), *_cautions(view.cautions), _lines(view.prime, tick=True)]
+    parts += [_title("Oil pressure to expect"), *_pressure(view.pressure)]
     parts.append(_aborts(view))
     for phase in view.phases:
         parts += _phase(phase)
@@ -198,15 +200,36 @@ def _inspection(item: InspectionView) -> Text:
     return Text.assemble(stop, _said(item), (wrong, ""))
 
 
+def _pressure(view: PressureView) -> list[RenderableType]:
+    parts: list[RenderableType] = [_paragraph(view.said)]
+    if view.rows:
+        table = _table("rpm", *view.oils, "rule")
+        for row in view.rows:
+            cells = (_expected(cell) for cell in row.cells)
+            table.add_row(Text(row.speed.replace(" rpm", "")), *cells, Text(row.rule, "dim"))
+        parts.append(table)
+    return [*parts, *(Text(text, "dim") for text in (view.rule, view.who) if text)]
+
+
+def _expected(cell: ExpectedView) -> Text:
+    return Text.assemble(
+        (cell.middle, "bold"), f", {cell.low} to {cell.high}",
+        (f"\nfloor {cell.floor}, top {cell.top}", "dim"),
+    )  # fmt: skip
+
+
 def _aborts(view: PlanView) -> RenderableType:
-    rows = (
-        (Text("X", "bold"), Text.assemble(_said(a, "bold"), f"\n{a.then}")) for a in view.aborts
-    )
+    rows = ((Text("X", "bold"), _abort(item)) for item in view.aborts)
     panel = Panel(
         _listed(rows), title=Text("SHUT OFF AT ONCE IF", "bold"), title_align="left",
         box=box.DOUBLE,
     )  # fmt: skip
     return Padding(panel, (1, 0, 0, 0))
+
+
+def _abort(item: AbortView) -> Text:
+    said = Text.assemble(_said(item, "bold"), f"\n{item.then}")
+    return said.append("\n").append(_said(item.general, "dim")) if item.general else said
 
 
 def _phase(phase: PhaseView) -> list[RenderableType]:
@@ -219,6 +242,8 @@ def _phase(phase: PhaseView) -> list[RenderableType]:
         parts += [Text("Go on only when", "bold"), _lines(phase.gates, tick=True)]
     if phase.ceilings:
         parts += [Text("Never over", "bold"), _bare_numbers(phase.ceilings)]
+    if phase.film:
+        parts.append(_said(phase.film, "dim"))
     parts += _cautions(phase.cautions)
     if phase.steps:
         parts.append(_steps(phase))

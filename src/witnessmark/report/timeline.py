@@ -1,7 +1,7 @@
 """What happened when: speed, load, oil pressure and temperatures, with the worst moments."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -24,6 +24,12 @@ from witnessmark.report.drawing import (
     style,
     svg,
 )  # fmt: skip
+from witnessmark.report.pressure_shade import (
+    Shade,
+    draw_shade,
+    pressure_shade,
+    shade_in_words,
+)
 from witnessmark.report.thin import POINTS, pauses, thinned
 from witnessmark.report.verdict_view import numbered
 from witnessmark.report.words import counted, listed, plain, title
@@ -50,6 +56,7 @@ class Panel:
     channels: tuple[str, ...]
     kind: Kind
     marks: tuple[Mark, ...]
+    shade: Shade | None = None
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,7 @@ def timeline(review: Review, prefer: Preferences, narrow: bool) -> Chart | None:
         _draw(review, panels, flags, prefer, WIDE),
         _draw(review, panels, flags, prefer, NARROW) if narrow else "",
         _in_words(review, panels, flags, prefer),
-        _caption(review, flags),
+        _caption(review, panels, flags),
     )
 
 
@@ -91,7 +98,7 @@ def _panels(review: Review) -> list[Panel]:
     if "oil_pressure" in log:
         most = ceilings.get("oil_pressure")
         high = (Mark("oil pressure ceiling", most.value.value, "oil_pressure"),) if most else ()
-        found.append(Panel(("oil_pressure",), Kind.PRESSURE, high))
+        found.append(Panel(("oil_pressure",), Kind.PRESSURE, high, pressure_shade(review)))
     heats = tuple(c for c in ("coolant_temperature", "oil_temperature") if c in log)
     if heats:
         found.append(Panel(heats, Kind.TEMPERATURE, _warm(review, heats)))
@@ -104,7 +111,7 @@ def _near(panel: Panel, review: Review) -> Panel:
     values = np.concatenate([review.log[c] for c in panel.channels])
     low, high = float(np.nanmin(values)), float(np.nanmax(values))
     marks = tuple(m for m in panel.marks if m.level - high <= max(high - low, abs(high) * 0.02))
-    return Panel(panel.channels, panel.kind, marks)
+    return replace(panel, marks=marks)
 
 
 def _boost(review: Review) -> tuple[Mark, ...]:
@@ -204,6 +211,9 @@ def _panel(ax: Axes, review: Review, panel: Panel, prefer: Preferences, size: Si
                 _over(ax, time, shown, _shown(np.array([mark.level]), panel.kind, prefer)[0])
         if len(panel.channels) > 1:
             _name_line(ax, time, shown, plain(channel).split()[0], colour)
+    if panel.shade is not None:
+        scale = float(_shown(np.array([1.0]), panel.kind, prefer)[0])
+        draw_shade(ax, panel.shade, log, scale, points // 2)
     for mark in panel.marks:
         _level(ax, mark, panel, prefer, end=float(log.time[-1]))
     unit = shown_value(Quantity(0.0, panel.kind), prefer)[1]
@@ -212,6 +222,11 @@ def _panel(ax: Axes, review: Review, panel: Panel, prefer: Preferences, size: Si
     name = "Temperature" if panel.kind is Kind.TEMPERATURE else title(panel.channels[0])
     ax.set_title(f"{name}, {unit}", loc="left", fontsize=size.text, fontweight="bold", pad=4)
     _leave_room(ax, panel, prefer)
+    if panel.shade is not None:
+        ax.legend(
+            loc="upper left", ncols=2, fontsize="small", framealpha=0.9, edgecolor="none",
+            borderpad=0.1, handlelength=1.6,
+        ).set_zorder(6)  # fmt: skip
     ax.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}" if abs(y) >= 10 else f"{y:g}")
     ax.yaxis.set_major_locator(MaxNLocator(5))
     ax.tick_params(length=0)
@@ -310,8 +325,8 @@ def _in_words(review: Review, panels: list[Panel], flags: list[Flag], prefer: Pr
     return " ".join(said)
 
 
-def _caption(review: Review, flags: list[Flag]) -> str:
-    said = []
+def _caption(review: Review, panels: list[Panel], flags: list[Flag]) -> str:
+    said = [shade_in_words(panel.shade) for panel in panels if panel.shade is not None]
     if flags:
         said.append("Hatched: a limit was broken. The numbers are those of the list of moments.")
     stopped = pauses(review.log)

@@ -7,6 +7,7 @@ from datetime import timedelta
 from witnessmark.jobs.review import Review
 from witnessmark.model.finding import Answer, Event, Finding, Verdict
 from witnessmark.model.log import Log
+from witnessmark.model.plan import RunPlan
 from witnessmark.report.plan_view import Fact
 from witnessmark.report.words import (
     ORDER,
@@ -269,9 +270,16 @@ def _facts(review: Review) -> tuple[Fact, ...]:
         Fact("Log hash (SHA-256)", log.source.sha256),
         Fact("Recipe", f"{plan.choice.title} ({plan.choice.recipe} {plan.choice.version})"),
         Fact("School", plan.choice.school),
+        Fact("Oil pressure judged", _pressure(plan)),
         Fact("Recipe hash", short(plan.choice.sha256)),
         Fact("Build sheet hash", short(plan.build_sha256)),
     )
+
+
+def _pressure(plan: RunPlan) -> str:
+    if plan.band is None:
+        return f"by the rule of thumb: {plan.no_band}"
+    return f"by this engine's own band, {plan.band.basis}"
 
 
 def _columns(log: Log, prefer: Preferences) -> tuple[ColumnView, ...]:

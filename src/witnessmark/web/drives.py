@@ -6,6 +6,7 @@ from dataclasses import replace
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
 
 from witnessmark.errors import UserError
 from witnessmark.logs.vocabulary import vocabulary
@@ -40,18 +41,29 @@ def drive_routes(store: Store) -> APIRouter:
                 return gone()
             if sent is None:
                 return _form_page(name, plan, phase, columns, _no_log())
+            try:
+                learned = await _calibration(form)
+            except UserError as error:
+                return _form_page(name, plan, phase, columns, error)
             async with in_memory:
                 data = await sent.file.read()
-                return await _judged(Drive(name, plan, phase, sent.name, data, columns))
+                return await _judged(Drive(name, plan, phase, sent.name, data, columns, *learned))
 
     @routes.post("/reviews/{name}")
     async def again(name: str, request: Request) -> Response:
         async with form_of(request) as form:
             phase, columns = text_in(form, "phase"), text_in(form, "columns")
-        drive = store.find(name, Drive)
-        if drive is None:
-            return gone()
-        return await _judged(replace(drive, phase=phase, columns=columns, review=None, page=""))
+            drive = store.find(name, Drive)
+            if drive is None:
+                return gone()
+            drive = replace(drive, phase=phase, columns=columns, review=None, page="")
+            try:
+                text, called = await _calibration(form)
+            except UserError as error:
+                return _again_page(name, drive, error)
+        if text or text_in(form, "no_calibration"):
+            drive = replace(drive, calibration=text, calibration_name=called)
+        return await _judged(drive)
 
     async def _judged(drive: Drive) -> Response:
         name = new_name()
@@ -87,6 +99,12 @@ def drive_routes(store: Store) -> APIRouter:
     return routes
 
 
+async def _calibration(form: FormData) -> tuple[str, str]:
+    """Text and name of the calibration sent, both "" if none was. Raises UserError."""
+    sent = file_in(form, "calibration")
+    return ("", "") if sent is None else (await sent.text("a calibration"), sent.name)
+
+
 def _form_page(
     name: str, plan: Plan, phase: str, columns: str = "", error: UserError | None = None
 ) -> HTMLResponse:
@@ -104,7 +122,7 @@ def _again_page(name: str, drive: Drive, error: UserError | None = None) -> HTML
 def _again_fields(name: str, drive: Drive) -> dict[str, object]:
     action = f"/reviews/{name}"
     fields = _fields(drive.plan_id, drive.plan, drive.phase, drive.columns, action)
-    return {**fields, "log_name": drive.name}
+    return {**fields, "log_name": drive.name, "calibration_name": drive.calibration_name}
 
 
 def _fields(name: str, plan: Plan, phase: str, columns: str, action: str) -> dict[str, object]:
@@ -113,6 +131,7 @@ def _fields(name: str, plan: Plan, phase: str, columns: str, action: str) -> dic
     return {
         "plan": name, "serial": plan.plan.serial, "engine": plan.plan.engine, "moved": plan.moved,
         "phases": phases, "phase": chosen, "columns": columns, "action": action, "log_name": "",
+        "calibration_name": "",
         "known": list(vocabulary().entries.values()),
     }  # fmt: skip
 

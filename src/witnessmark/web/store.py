@@ -8,6 +8,7 @@ from threading import Lock
 from typing import TypeVar
 
 from witnessmark.jobs.review import Review
+from witnessmark.model.calibration import Calibration
 from witnessmark.model.plan import RunPlan
 
 MOST_THINGS = 200  # a month of engines for a busy shop, each with several drives
@@ -47,6 +48,8 @@ class Drive:
     name: str  # of the file, as shown
     data: bytes
     columns: str  # what the person said about columns, as typed
+    calibration: str = ""  # text of what its own logs taught, "" for the plan's own band
+    calibration_name: str = ""
     review: Review | None = None
     page: str = ""  # the verdict as shown; drawing it again would take a second each time
 
@@ -54,13 +57,33 @@ class Drive:
     def size(self) -> int:
         """Bytes it takes. A log judged twice counts twice, which errs on the safe side."""
         if self.review is None:
-            return len(self.data)
+            return len(self.data) + len(self.calibration)
         log = self.review.log
         arrays = (log.time, log.held, *log.channels.values())
-        return len(self.data) + len(self.page) + sum(array.nbytes for array in arrays)
+        texts = len(self.data) + len(self.calibration) + len(self.page)
+        return texts + sum(array.nbytes for array in arrays)
 
 
-Thing = TypeVar("Thing", Plan, Drive)
+@dataclass(frozen=True)
+class Learning:
+    """A log someone sent to learn an engine's oil pressure from, and what it taught if it could."""
+
+    plan_id: str
+    plan: Plan
+    name: str  # of the file, as shown
+    data: bytes
+    columns: str  # what the person said about columns, as typed
+    held_out: str  # share kept back, as typed
+    learned: Calibration | None = None
+    page: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes; a fit is small beside its log and its page."""
+        return len(self.data) + 2 * len(self.page)
+
+
+Thing = TypeVar("Thing", Plan, Drive, Learning)
 
 
 @dataclass(frozen=True)
@@ -82,11 +105,11 @@ class Store:
     def __init__(self, room: Room | None = None) -> None:
         """Start empty."""
         self._room = room or Room()
-        self._kept: OrderedDict[str, Plan | Drive] = OrderedDict()
+        self._kept: OrderedDict[str, Plan | Drive | Learning] = OrderedDict()
         self._size = 0
         self._lock = Lock()
 
-    def keep(self, thing: Plan | Drive, name: str | None = None) -> str:
+    def keep(self, thing: Plan | Drive | Learning, name: str | None = None) -> str:
         """Keep it and return its name, a new one if none is given.
 
         The oldest make room, never this one.

@@ -6,22 +6,37 @@ from functools import lru_cache
 from threading import Lock
 from typing import Any
 
+from witnessmark.errors import UserError
 from witnessmark.jobs.band import EngineBand, Reading, judge_reading, make_band, read_reading
 from witnessmark.jobs.book import Book, open_book
+from witnessmark.jobs.calibrate import calibrate, freeze_calibration, parse_calibration
+from witnessmark.jobs.calibration_drawn import drawn
 from witnessmark.jobs.film import EngineFilm, FilmAsked, make_film, read_asked
 from witnessmark.jobs.frozen import drift, freeze, parse_plan
-from witnessmark.jobs.plan import make_plan
+from witnessmark.jobs.held_out import read_held_out
+from witnessmark.jobs.known_engine import known_from
+from witnessmark.jobs.plan import make_plan, with_band
 from witnessmark.jobs.review import Review, review
 from witnessmark.logs.read import read_log_bytes
 from witnessmark.model.build import parse_build
+from witnessmark.model.calibration import Calibration
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.data import verdict_json
-from witnessmark.report.html import Frame, band_html, film_html, plan_html, verdict_html
+from witnessmark.report.html import (
+    Frame,
+    band_html,
+    calibration_html,
+    film_html,
+    plan_html,
+    verdict_html,
+)
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
-from witnessmark.web.store import Drive, Plan
+from witnessmark.web.store import Drive, Learning, Plan
 
 # One at a time: two of the largest logs would not fit, and charts are drawn by one thread only.
 _one = Lock()
+_fitting = Lock()  # one at a time: a fit keeps a core busy
+_HELD_OUT = "Keep back"  # as the form names it
 # Bands kept worked out: a technician asks for one engine several times, each costs seconds.
 _BANDS = 16
 _FILM_ASKED = ("Oil temperature", "Fuel in the oil")
@@ -70,8 +85,25 @@ def judge(drive: Drive, frame: Frame) -> Drive:
     told = [line.strip() for line in drive.columns.splitlines() if line.strip()]
     with _one:
         log = read_log_bytes(drive.data, drive.name, told)
-        found = review(drive.plan.plan, drive.phase, log)
+        found = review(_calibrated(drive), drive.phase, log)
         return replace(drive, review=found, page=verdict_html(found, frame=frame))
+
+
+def _calibrated(drive: Drive) -> RunPlan:
+    """The plan, with the band its engine's own logs have taught if they were sent."""
+    plan = drive.plan
+    if not drive.calibration:
+        return plan.plan
+    name = drive.calibration_name
+    if not plan.sheet:
+        raise UserError(
+            name, "the plan came frozen, without its build sheet",
+            "a calibration is read with the build sheet it was made from",
+            "Send the build sheet in place of the plan, or send no calibration",
+        )  # fmt: skip
+    sheet = parse_build(plan.sheet, "Build sheet")
+    known = known_from(sheet, parse_calibration(drive.calibration, name))
+    return with_band(plan.plan, sheet, known)
 
 
 def plan_page(plan: Plan, frame: Frame) -> str:
@@ -134,3 +166,25 @@ def film_page(plan: Plan, asked: FilmAsked, frame: Frame) -> str:
 @lru_cache(_BANDS)
 def _film(sheet: str, asked: FilmAsked) -> EngineFilm:
     return make_film(parse_build(sheet, "Build sheet"), asked)
+
+
+def learn(sent: Learning, frame: Frame) -> Learning:
+    """What a log teaches of the oil system of a plan's build, with the page that shows it.
+
+    Raises UserError if the log cannot be read or teaches nothing.
+    """
+    told = [line.strip() for line in sent.columns.splitlines() if line.strip()]
+    share = read_held_out(sent.held_out, _HELD_OUT)
+    sheet = parse_build(sent.plan.sheet, "Build sheet")
+    with _one:
+        log = read_log_bytes(sent.data, sent.name, told)
+    with _fitting:  # half a minute: verdicts need not wait for it
+        learned = calibrate(sheet, [log], share)
+    with _one:
+        page = calibration_html(learned, sheet, drawn(sheet, learned, [log]), frame=frame)
+    return replace(sent, learned=learned, page=page)
+
+
+def calibration_data(learned: Calibration) -> bytes:
+    """The calibration as its sealed JSON text."""
+    return (json.dumps(freeze_calibration(learned), indent=1) + "\n").encode()

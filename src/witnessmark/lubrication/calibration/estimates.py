@@ -46,6 +46,11 @@ _SHOWN: dict[str, _Shown] = {
     "relief_gradient": _Shown(
         "relief gradient", Kind.PRESSURE_PER_FLOW, lambda s, at: s.circuit.relief_gradient
     ),
+    "relief_curtain": _Shown(
+        "relief spills as a plain valve (0 %: straight line)",
+        Kind.FRACTION,
+        lambda s, at: s.circuit.relief_curtain,
+    ),
     "film_rise": _Shown(
         "films over gallery at the redline", Kind.TEMPERATURE_DIFFERENCE, lambda s, at: s.film_rise
     ),

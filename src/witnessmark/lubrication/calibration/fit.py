@@ -14,6 +14,7 @@ from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS, OilSystem
 from witnessmark.model.log import Floats
 
+_SOAKS = (0.0, 60.0, 120.0, 180.0, 240.0)  # s; a block of iron follows its oil by minutes
 _LAGS = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0)  # s; senders and their damping lie between
 _WALKERS = 160  # many short walks: the circuit solves large batches for little more
 _WARM_UP, _KEPT, _EVERY = 120, 240, 20
@@ -24,7 +25,8 @@ Progress = Callable[[float], None]
 class Fit:
     """Best fit and cloud, as standard normals of the prior's spreads.
 
-    best (parameters,); cloud (m, parameters); lag of the sender [s]; rms of the best fit's misfit
+    best (parameters,); cloud (m, parameters); lag of the sender
+    and soak of the engine behind its thermometer [s]; rms of the best fit's misfit
     over the blocks [Pa]; tried: cost of the best fit from each starting point, least first;
     settled: how far the cloud's two halves differ, in its own spread, worst parameter [-].
     """
@@ -33,6 +35,7 @@ class Fit:
     best: Floats
     cloud: Floats
     lag: float
+    soak: float
     rms: float
     tried: tuple[float, ...]
     settled: float
@@ -66,17 +69,21 @@ def fit(
     differential evolution, ter Braak (2006), of the emcee library.
     """
     random = np.random.default_rng(seed)
-    lags = [lag for lag in _LAGS if lag <= terms.slowest_sender]
-    at_once = [_best(Posterior.of(prior, blocks(logs, lag, terms), terms), [_ZERO]) for lag in lags]
-    lag = lags[int(np.argmin([found[0].cost for found in at_once]))]
-    posterior = Posterior.of(prior, blocks(logs, lag, terms), terms)
+
+    def cost(lag: float, soak: float) -> float:
+        posterior = Posterior.of(prior, blocks(logs, lag, terms, soak), terms)
+        return float(_best(posterior, [_ZERO])[0].cost)
+
+    lag = min((t for t in _LAGS if t <= terms.slowest_sender), key=lambda t: cost(t, 0.0))
+    soak = min((t for t in _SOAKS if t <= terms.longest_soak), key=lambda t: cost(lag, t))
+    posterior = Posterior.of(prior, blocks(logs, lag, terms, soak), terms)
     starts = [_ZERO, *random.normal(scale=0.7, size=(int(terms.starts) - 1, len(PARAMETERS)))]
     found = _best(posterior, starts)
     progress(0.2)
     cloud, settled = _cloud(posterior, found[0], seed, progress)
     misfit = posterior.predicted(found[0].x[None])[0] - posterior.blocks.pressure
     return Fit(
-        prior, found[0].x, cloud, lag, float(np.sqrt(np.mean(misfit**2))),
+        prior, found[0].x, cloud, lag, soak, float(np.sqrt(np.mean(misfit**2))),
         tuple(float(each.cost) for each in found), settled,
     )  # fmt: skip
 

@@ -26,10 +26,11 @@ def foretell(found: Fit, seen: Readings, unseen: Readings, noise: float) -> Fore
     noise : Sender noise of a single reading, added to the band. [Pa]
     """
     speed = follow(seen.time, seen.speed, found.lag)
+    oil = follow(seen.time, seen.temperature, found.soak)
     a, b = seen.usable, unseen.usable
     fit_at, try_at = (speed[a], seen.temperature[a]), (speed[b], seen.temperature[b])
     truth = unseen.pressure[b]
-    every = found.systems.gauge(*try_at)
+    every = found.systems.gauge(speed[b], oil[b])
     ours = np.mean(every, axis=0)  # least expected square of the miss
     random = np.random.default_rng(0)
     every = every + random.normal(scale=noise, size=every.shape)

@@ -1,7 +1,7 @@
 """What of a log can teach an engine's oil pressure: warm enough, running, past its start."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Self
 
 import numpy as np
@@ -35,9 +35,8 @@ class Readings:
         )  # fmt: skip
 
     def halves(self, share: float) -> tuple[Self, Self]:
-        """The usable samples before and after a share of them. share: 0 to 1. [-]"""
-        seen = np.cumsum(self.usable)
-        first = seen <= share * seen[-1]
+        """The samples before and after a share of the recording's time. share: 0 to 1. [-]"""
+        first = self.time - self.time[0] < share * (self.time[-1] - self.time[0])
         return self.only(first), self.only(~first)
 
 
@@ -118,11 +117,17 @@ def follow(time: Floats, values: Floats, lag: float) -> Floats:
     return out
 
 
-def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms) -> Blocks:
+def soaked(log: Readings, soak: float) -> Readings:
+    """The same log with the temperature its oil ways have, so many seconds behind the oil. [s]"""
+    return replace(log, temperature=follow(log.time, log.temperature, soak))
+
+
+def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms, soak: float = 0.0) -> Blocks:
     """The usable samples of all logs as means over blocks of equal time, at most so many.
 
     Consecutive samples say nearly the same; a block is what counts as one observation.
     """
+    logs = tuple(soaked(log, soak) for log in logs)
     length = max(terms.block, sum(_duration(each) for each in logs) / terms.most_blocks)
     parts = []
     for log in logs:

@@ -20,6 +20,7 @@ class FitTerms:
     sender_noise: float  # of one block [Pa]
     model_error: float  # share of the pressure the circuit may be wrong by [-]
     alike: float  # neighbouring errors go together: noise is taken this much larger [-]
+    longest_soak: float  # that the engine may warm behind its thermometer [s]
     slowest_sender: float  # lag tried [s]
     starts: float  # fits from this many starting points
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from witnessmark.lubrication.calibration.readings import Readings
 from witnessmark.lubrication.calibration.terms import FitTerms
-from witnessmark.lubrication.drift.joint import MOVING, Found, Joint
+from witnessmark.lubrication.drift.joint import MOVING, Found, Joint, TooLittleAlikeError
 from witnessmark.lubrication.drift.reference import Reference
 from witnessmark.lubrication.drift.terms import FOLLOWED, DriftTerms
 from witnessmark.model.log import Floats
@@ -14,6 +14,7 @@ from witnessmark.physics.oil.oil import Oil
 
 _OIL = MOVING.index("viscosity")
 _ANY_OIL = 0.5  # spread of ln viscosity when a thinner oil alone is to explain the log
+_AGAIN, _STUCK = 3, 0.1  # tries; deviance by which holding still may fit better by rounding
 _SURE = 50.0  # odds are not followed beyond e to this
 
 
@@ -43,7 +44,8 @@ class Compared:
 
     change, sd (3,): of the logarithm of each of FOLLOWED; sure (3,): standard errors by which
     the log speaks against no change, signed as the change; leak_sd: how surely the leakage
-    itself is known, sd of its logarithm; scatter: of the readings, over what was expected.
+    itself is known, sd of its logarithm; scatter: of the readings, over what was expected; like:
+    share of the log run as the reference ran at some time, which alone is compared [-].
     """
 
     change: Floats
@@ -51,13 +53,13 @@ class Compared:
     sure: Floats
     leak_sd: float
     scatter: float
-    thinner: Thinner | None
+    thinner: Thinner
+    like: float
 
 
 def compare(
-    reference: Reference, log: Readings, fill: Fill, fit: FitTerms, terms: DriftTerms,
-    thinner: bool = True,
-) -> Compared:  # fmt: skip
+    reference: Reference, log: Readings, fill: Fill, fit: FitTerms, terms: DriftTerms
+) -> Compared:
     """What of leakage and relief valve changed between the reference and a log.
 
     Parameters
@@ -66,7 +68,6 @@ def compare(
     log : Readings of the same engine, later.
     fill : What is known of the oil in it.
     fit, terms : How closely the circuit is believed, and what may differ by itself.
-    thinner : Whether to try a thinner oil in place of leakage.
 
     Returns
     -------
@@ -85,14 +86,39 @@ def compare(
     prior = reference.prior
     if fill.oil is not None:
         prior = replace(prior, system=replace(prior.system, oil=fill.oil))
-    joint = Joint(reference, log, prior, spread, fit, terms)
-    found = joint.solve(spread)
-    sure = [_sure(found, joint.solve(spread, i, found.place), i) for i in range(len(FOLLOWED))]
+    try:
+        joint = Joint(reference, log, prior, spread, fit, terms)
+    except TooLittleAlikeError:
+        return _nothing(spread)
+    found, still = _both(joint, spread)
+    sure = [_sure(found, each, i) for i, each in enumerate(still)]
     followed = slice(len(FOLLOWED))
     return Compared(
         found.change[followed], found.sd[followed], np.array(sure), found.leak_sd, joint.scatter,
-        _thinner(joint, spread, found) if thinner else None,
+        _thinner(joint, spread, found), joint.like,
     )  # fmt: skip
+
+
+def _nothing(spread: Floats) -> Compared:
+    """What a log tells that has nothing in common with its reference."""
+    none = np.zeros(len(FOLLOWED))
+    open_ = spread[: len(FOLLOWED)]
+    return Compared(none, open_, none, 0.0, 1.0, Thinner(0.0, _ANY_OIL, 1.0), 0.0)
+
+
+def _both(joint: Joint, spread: Floats) -> tuple[Found, list[Found]]:
+    """The best with everything free, and with each of FOLLOWED held.
+
+    Holding something can only fit worse: where it fits better, the free fit had stuck.
+    """
+    found = joint.solve(spread)
+    for _ in range(_AGAIN):
+        still = [joint.solve(spread, i, found.place) for i in range(len(FOLLOWED))]
+        best = min(still, key=lambda each: each.deviance)
+        if best.deviance >= found.deviance - _STUCK:
+            break
+        found = joint.solve(spread, begin=best.place)
+    return found, still
 
 
 def _sure(found: Found, still: Found, i: int) -> float:

@@ -52,7 +52,9 @@ def fuel_for(oil: Oil, thinner: float, fuel: FuelInOil) -> tuple[float, float] |
     """
     band = diluted(oil, _SHARES, _diluent(fuel))
     known = math.log(float(oil.dynamic(WARM)))
-    ends = [_share_at(np.log(each.dynamic(WARM)) - known, thinner) for each in (band.low, band.high)]
+    ends = [
+        _share_at(np.log(each.dynamic(WARM)) - known, thinner) for each in (band.low, band.high)
+    ]
     least, most = ends
     return None if thinner >= 0 or least is None or most is None else (least, most)
 

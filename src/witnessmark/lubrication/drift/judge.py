@@ -30,7 +30,8 @@ def judge(found: Compared, terms: DriftTerms) -> tuple[Change, ...]:
 
     Returns
     -------
-    'changed' when the log stands further from no change than a sound log in so many does;
+    'changed' when the log stands further from no change than a sound log in so many does, and
+    its own range leaves no change out;
     'not changed' when it does not, and a change worth knowing would have; else 'cannot tell'.
     """
     return tuple(_change(found, terms, i) for i in range(len(FOLLOWED)))
@@ -41,7 +42,7 @@ def _change(found: Compared, terms: DriftTerms, i: int) -> Change:
     change, sd, sure = (float(each[i]) for each in (found.change, found.sd, found.sure))
     seen = _seen(math.log1p(worth), sd, limit, found.leak_sd if name == "leak" else 0.0)
     moved = Moved.CANNOT_TELL
-    if abs(sure) >= limit:
+    if abs(sure) >= limit and abs(change) >= _ENDS * sd:
         moved = Moved.CHANGED
     elif seen >= terms.power:
         moved = Moved.SAME

@@ -1,5 +1,6 @@
 """The engine as it was: what later logs are held against."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,7 +11,7 @@ from witnessmark.lubrication.calibration.readings import Blocks, Readings, block
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS
-from witnessmark.model.log import Floats
+from witnessmark.model.log import Floats, Mask
 
 
 @dataclass(frozen=True)
@@ -19,6 +20,12 @@ class Spells:
 
     blocks: Blocks
     unrest: Floats
+
+    def only(self, mask: Mask) -> "Spells":
+        """Some of the blocks."""
+        of = self.blocks
+        some = Blocks(of.speed[mask], of.temperature[mask], of.pressure[mask])
+        return Spells(some, self.unrest[mask])
 
 
 def spells(logs: tuple[Readings, ...], lag: float, terms: FitTerms) -> Spells:
@@ -38,7 +45,8 @@ class Reference:
 
     best (parameters,): where the circuit is linearised; mean and covariance: what is known of the
     parameters without `spells`; spells: the reference's own readings, None where only its
-    calibration was kept, and then misses that both logs share do not cancel. lag of the sender [s].
+    calibration was kept, and then misses that both logs share do not cancel. lag of the sender [s];
+    span: slowest and fastest engine [rev/s], coldest and hottest oil [K] it was learned from.
     """
 
     prior: Prior
@@ -47,32 +55,51 @@ class Reference:
     covariance: Floats
     lag: float
     spells: Spells | None
+    span: tuple[float, float, float, float]
 
 
-def from_logs(prior: Prior, logs: tuple[Readings, ...], best: Floats, lag: float,
-              terms: FitTerms) -> Reference:  # fmt: skip
-    """The reference of logs whose best fit is known: the build's prior, and the readings beside it.
+def kept(
+    logs: tuple[Readings, ...], lag: float, terms: FitTerms
+) -> tuple[tuple[float, float, float, float], ...]:
+    """Readings as a calibration keeps them, for `seen`; arguments as `spells`."""
+    found = spells(logs, lag, terms)
+    of = found.blocks
+    rows = np.stack([of.speed, of.temperature, of.pressure, found.unrest], axis=1)
+    return tuple((a, b, c, d) for a, b, c, d in rows.tolist())
+
+
+def seen(rows: Sequence[tuple[float, float, float, float]]) -> Spells:
+    """The readings a calibration kept."""
+    speed, temperature, pressure, unrest = np.array(rows).T
+    return Spells(Blocks(speed, temperature, pressure), unrest)
+
+
+def beside(prior: Prior, readings: Spells, best: Floats, lag: float) -> Reference:
+    """The reference whose readings are at hand: the build's prior, and they beside it.
 
     Parameters
     ----------
     prior : What the build gives.
-    logs : The readings the fit was made of.
+    readings : What the fit was made of.
     best, lag : The fit's.
-    terms : How readings are put together.
     """
     nothing, unit = np.zeros(len(PARAMETERS)), np.eye(len(PARAMETERS))
-    return Reference(prior, best, nothing, unit, lag, spells(logs, lag, terms))
+    speed, oil = readings.blocks.speed, readings.blocks.temperature
+    span = (float(speed.min()), float(speed.max()), float(oil.min()), float(oil.max()))
+    return Reference(prior, best, nothing, unit, lag, readings, span)
 
 
-def from_cloud(prior: Prior, best: Floats, cloud: Floats, lag: float) -> Reference:
+def from_cloud(
+    prior: Prior, best: Floats, cloud: Floats, lag: float, span: tuple[float, float, float, float]
+) -> Reference:
     """The reference of a calibration whose readings are gone: its best fit and its cloud."""
-    return Reference(prior, best, cloud.mean(axis=0), np.cov(cloud.T), lag, None)
+    return Reference(prior, best, cloud.mean(axis=0), np.cov(cloud.T), lag, None, span)
 
 
 def quick_reference(
     prior: Prior, logs: tuple[Readings, ...], terms: FitTerms, seed: int = 0
 ) -> Reference:
-    """As `from_logs`, with a best fit made here: no ranges are drawn, so it takes a second."""
+    """As `beside`, with a best fit made here: no ranges are drawn, so it takes a second."""
     random = np.random.default_rng(seed)
     starts = [np.zeros(len(PARAMETERS))]
     starts += [0.7 * random.normal(size=len(PARAMETERS)) for _ in range(int(terms.starts) - 1)]
@@ -81,7 +108,7 @@ def quick_reference(
                for lag in lags]  # fmt: skip
     lag = lags[int(np.argmin([cost for cost, _ in at_once]))]
     _, best = _best(Posterior.of(prior, blocks(logs, lag, terms), terms), starts)
-    return from_logs(prior, logs, best, lag, terms)
+    return beside(prior, spells(logs, lag, terms), best, lag)
 
 
 def _best(posterior: Posterior, starts: list[Floats]) -> tuple[float, Floats]:

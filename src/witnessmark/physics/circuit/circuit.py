@@ -19,8 +19,8 @@ class Circuit:
 
     pump_displacement [m³ per turn of the pump], drive_ratio pump turns per crank turn [-],
     slip [m³], relief_opening [Pa] and relief_gradient [Pa/(m³/s)], measured at the pump's outlet
-    unless relief_after_filter, its drag [1/m] in thick oil and whether it spills as a curtain
-    (valve.relief_flow); filter, cooler and passage losses a [1/m³] and b [1/m⁴];
+    unless relief_after_filter, its drag [1/m] in thick oil and how far it spills as a
+    curtain [-] (valve.relief_flow); filter, cooler and passage losses a [1/m³] and b [1/m⁴];
     bypass_opening [Pa] and bypass_gradient [Pa/(m³/s)] of the filter; leaks and orifices.
     Order of flow: pump, relief, filter, cooler, passage, (relief after filter), gallery.
     """
@@ -31,6 +31,7 @@ class Circuit:
     relief_opening: Floats = np.inf
     relief_gradient: Floats = 1.0
     relief_drag: Floats = 0.0
+    relief_curtain: Floats = 0.0
     filter_laminar: Floats = 0.0
     filter_turbulent: Floats = 0.0
     bypass_opening: Floats = np.inf
@@ -42,7 +43,6 @@ class Circuit:
     leaks: tuple[Leak, ...] = ()
     orifices: tuple[Orifice, ...] = ()
     relief_after_filter: bool = False
-    relief_curtain: bool = False
 
     def numbers(self) -> Iterator[Floats]:
         """Every number of the circuit, for its shape."""
@@ -104,7 +104,8 @@ def refuse_impossible(circuit: Circuit, state: State) -> None:
         checked(f"opening pressure of {of}", hole.opening, LOOK, at_least=0.0, endless=True)
         ratio, remedy = hole.length_ratio, "take the nearer end of what was ever measured"
         checked(f"length over diameter of {of}", ratio, remedy, at_least=SHORTEST, at_most=LONGEST)
-    if circuit.relief_curtain:
+    if np.any(circuit.relief_curtain):
+        checked("relief curtain", circuit.relief_curtain, LOOK, at_least=0.0, at_most=1.0)
         checked("relief opening", circuit.relief_opening, LOOK, above=0.0, endless=True)
     checked("engine speed", state.speed, LOOK, at_least=0.0)
     for name in ("viscosity", "density", "film_viscosity"):

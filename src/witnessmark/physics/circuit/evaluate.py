@@ -223,12 +223,18 @@ def _spill(terms: Terms, pressure: Array, desk: Desk) -> None:
     spilled -= terms.start
     np.maximum(spilled, 0.0, out=spilled)
     np.multiply(spilled > 0, terms.relief, out=slope)
-    if terms.curtain:
-        full = np.maximum(pressure, TINY, out=desk.d)
-        root = np.divide(full, terms.opening, out=desk.e)
-        np.sqrt(root, out=root)
-        spilled *= root
-        slope *= root
-        np.divide(spilled, full, out=full)
-        full *= 0.5
-        slope += full
+    if isinstance(terms.curtain, float) and terms.curtain == 0.0:
+        return
+    # times 1 + curtain (root - 1), root = sqrt(p / opening); its slope is curtain root / (2 p)
+    full = np.maximum(pressure, TINY, out=desk.d)
+    root = np.divide(full, terms.opening, out=desk.e)
+    np.sqrt(root, out=root)
+    root *= terms.curtain
+    np.divide(root, full, out=full)
+    full *= 0.5
+    full *= spilled
+    root += 1.0
+    root -= terms.curtain
+    spilled *= root
+    slope *= root
+    slope += full

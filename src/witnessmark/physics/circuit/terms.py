@@ -67,6 +67,7 @@ class Terms:
     relief: Floats
     start: Floats
     opening: Floats
+    curtain: Floats
     filter_a: Floats
     filter_b: Floats
     rest_a: Floats
@@ -77,7 +78,6 @@ class Terms:
     held: tuple[Held, ...]
     gates: tuple[Gate, ...]
     after_filter: bool
-    curtain: bool
 
     def changed(self, change: Callable[[Floats], Floats]) -> "Terms":
         """Same terms, each number changed."""
@@ -87,11 +87,10 @@ class Terms:
             for g in self.gates
         )
         plain = {name: change(getattr(self, name)) for name in _PLAIN}
-        return Terms(**plain, held=held, gates=gates, after_filter=self.after_filter,
-                     curtain=self.curtain)  # fmt: skip
+        return Terms(**plain, held=held, gates=gates, after_filter=self.after_filter)
 
 
-_PLAIN = [f.name for f in fields(Terms)][:-4]
+_PLAIN = [f.name for f in fields(Terms)][:-3]
 
 
 def boil(circuit: Circuit, state: State) -> Terms:
@@ -129,6 +128,7 @@ def boil(circuit: Circuit, state: State) -> Terms:
         relief=relief,
         start=np.minimum(c.relief_opening, NEVER) * relief,
         opening=np.minimum(c.relief_opening, NEVER),
+        curtain=c.relief_curtain,
         filter_a=c.filter_laminar * viscosity,
         filter_b=c.filter_turbulent * density,
         rest_a=(np.asarray(c.cooler_laminar) + c.passage_laminar) * viscosity,
@@ -139,7 +139,6 @@ def boil(circuit: Circuit, state: State) -> Terms:
         held=tuple(held),
         gates=gates,
         after_filter=c.relief_after_filter,
-        curtain=c.relief_curtain,
     )
     return terms.changed(_plain)
 

@@ -9,7 +9,7 @@ from witnessmark.physics.numbers import Floats
 
 
 def relief_flow(
-    pressure: Floats, opening: Floats, gradient: Floats, curtain: bool = False
+    pressure: Floats, opening: Floats, gradient: Floats, curtain: Floats = 0.0
 ) -> Array:
     """Flow a relief valve spills, by opening pressure and gradient.
 
@@ -18,22 +18,25 @@ def relief_flow(
     pressure : Pressure before the valve over the pressure behind it. [Pa]
     opening : Pressure at which it begins to open, above 0; infinite: never opens. [Pa]
     gradient : How far pressure climbs for each unit of flow spilled, just open. [Pa/(m³/s)]
-    curtain : Whether the flow also grows with the root of the pressure that drives it.
+    curtain : How far the flow also grows with the root of the pressure that drives it: 0 a
+        straight line, 1 a plain valve. [-]
 
     Returns
     -------
-    (p - opening) / gradient above the opening, else none; with curtain times sqrt(p / opening).
-    [m³/s] Inputs broadcast.
+    (p - opening) / gradient above the opening, else none, times 1 + curtain (sqrt(p / opening)
+    - 1). [m³/s] Inputs broadcast.
 
     Limits: no plateau: a valve that spills more stands higher. No friction of the plunger (a
     sticking valve opens late and closes late) and no end of travel.
 
-    Source: definition of the two numbers; with curtain it is relief_flow_by_lift, exactly.
+    Source: definition of the two numbers; curtain 1 is relief_flow_by_lift, exactly, and less
+    than 1 stands for flow forces that push the valve back as it opens.
     """
     spilled = np.maximum(np.asarray(pressure) - opening, 0.0) / gradient
-    if not curtain:
+    if not np.any(curtain):
         return spilled
-    return np.asarray(spilled * np.sqrt(np.maximum(pressure, 0.0) / np.asarray(opening)))
+    root = np.sqrt(np.maximum(pressure, 0.0) / np.asarray(opening))
+    return np.asarray(spilled * (1 + np.asarray(curtain) * (root - 1)))
 
 
 def relief_held_back(drag: Floats, opening: Floats, viscosity: Floats, density: Floats) -> Array:

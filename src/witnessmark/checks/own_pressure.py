@@ -1,0 +1,127 @@
+"""The oil pressure this engine should show, for every sample of a log."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from witnessmark.checks.case import Case
+from witnessmark.checks.terms import revolutions, seconds
+from witnessmark.model.expected_pressure import HIGHEST, PressureTable
+from witnessmark.model.log import Floats, Mask
+from witnessmark.model.said import Values
+from witnessmark.physics.windows import trailing_lowest
+from witnessmark.units import Kind, Quantity
+
+OIL = "oil_temperature"
+
+
+@dataclass(frozen=True)
+class OwnPressure:
+    """The band of an engine held against one log."""
+
+    case: Case
+    band: PressureTable
+
+    def floor(self, place: int) -> Floats:
+        """A quantile at the slowest speed of the seconds before each sample. [Pa] (n,)
+
+        The lowest on oil of any temperature where the log shows none. NaN where nothing is
+        foretold, or the engine does not run.
+        """
+        log = self.case.log
+        speed = trailing_lowest(log.time, log["engine_speed"], self._window)
+        return self._line(place, speed, self.band.floor_of_any(place, speed, self.hottest))
+
+    def top(self) -> Floats:
+        """As `floor`: the highest line, at the fastest speed of those seconds. [Pa] (n,)"""
+        log = self.case.log
+        speed = -trailing_lowest(log.time, -log["engine_speed"], self._window)
+        line = self._line(HIGHEST, speed, self.band.top_of_any(HIGHEST, speed, self.hottest))
+        return np.where(self.band.inside_speed(speed), line, np.nan)
+
+    @property
+    def hottest(self) -> float:
+        """Hottest oil the phase allows, else the hottest the band knows. [K]"""
+        ceiling = self.case.terms.phase.ceilings.get(OIL)
+        return min(ceiling.value.value, self._ends[1]) if ceiling else self._ends[1]
+
+    def basis(self) -> str:
+        """What the lines rest on, as sentences with {slots}."""
+        text = f" Worked out for this engine, {self.band.basis}."
+        if OIL not in self.case.log:
+            text += (
+                " The log shows no oil temperature: taken for any oil from {coldest} to {hottest}, "
+                "the widest it can be."
+            )
+        elif bool(np.isnan(self.case.log[OIL][self.case.running]).any()):
+            text += " Where the oil temperature has gaps: taken for any oil up to {hottest}."
+        return text + self._unjudged()
+
+    def numbers(self) -> dict[str, Quantity | str]:
+        """Values for the slots of `basis`."""
+        ends = [*self._ends, self.hottest]
+        coldest, outer, hottest = (Quantity(end, Kind.TEMPERATURE) for end in ends)
+        slow, fast = (revolutions(self.band.speed[i]) for i in (0, -1))
+        whole = self.case.log.total(np.any([*self._outside.values()], axis=0))
+        return {
+            "coldest": coldest, "hottest": hottest, "outer": outer, "slowest": slow,
+            "fastest": fast, "unjudged": seconds(whole),
+        }  # fmt: skip
+
+    def state(self, sample: int) -> tuple[str, Values]:
+        """Where a sample was read: "at {speed} on oil of {oil}"."""
+        log = self.case.log
+        speed = revolutions(float(log["engine_speed"][sample]))
+        oil = float(log[OIL][sample]) if OIL in log else float("nan")
+        if np.isnan(oil):
+            return "at {speed}", {"speed": speed}
+        return "at {speed} on oil of {oil}", {
+            "speed": speed, "oil": Quantity(oil, Kind.TEMPERATURE)
+        }  # fmt: skip
+
+    @property
+    def _window(self) -> float:
+        """How long pressure may take to follow speed. [s]"""
+        terms = self.case.terms
+        return max(terms["pressure_lag"], terms["lags_to_settle"] * self.band.lag)
+
+    @property
+    def _ends(self) -> tuple[float, float]:
+        return self.band.temperature[0], self.band.temperature[-1]
+
+    @cached_property
+    def _outside(self) -> Mapping[str, Mask]:
+        """Running where nothing is foretold, by the reason in words."""
+        log, band = self.case.log, self.band
+        speed, settled = log["engine_speed"], self.case.settled("floor_delay")
+        found = {
+            "speed under {slowest}": speed < band.speed[0],
+            "speed over {fastest}": speed > band.speed[-1],
+        }
+        if OIL in log:
+            found["oil under {coldest}"] = log[OIL] < self._ends[0]
+            found["oil over {outer}"] = log[OIL] > self._ends[1]
+        return {reason: mask & settled for reason, mask in found.items()}
+
+    def _line(self, place: int, speed: Floats, of_any: Floats) -> Floats:
+        log = self.case.log
+        line = of_any
+        if OIL in log:
+            line = np.where(np.isnan(log[OIL]), of_any, self.band.line(place, speed, log[OIL]))
+        return np.where(
+            self.case.running & ~np.any([*self._outside.values()], axis=0), line, np.nan
+        )
+
+    def _unjudged(self) -> str:
+        least = self.case.terms["floor_grace"]
+        told = [r for r, mask in self._outside.items() if self.case.log.total(mask) > least]
+        if not told:
+            return ""
+        return f" Not judged for {{unjudged}}: {', '.join(told)}, where nothing is foretold."
+
+
+def own_pressure(case: Case) -> OwnPressure | None:
+    """The engine's band against a log; None if the plan has none."""
+    return None if case.terms.band is None else OwnPressure(case, case.terms.band)

@@ -1,0 +1,131 @@
+"""The oil pressure to expect of one engine, as light as a plan can carry it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from witnessmark.model.authority import Authority
+from witnessmark.model.log import Floats, Mask
+
+QUANTILES = (0.005, 0.05, 0.5, 0.95, 0.995)
+LOWEST, LOW, MIDDLE, HIGH, HIGHEST = range(5)  # places of the quantiles
+Row = tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Expected:
+    """Pressure that 0.5, 5, 50, 95 and 99.5 of 100 such builds stay under. [Pa]
+
+    Arrays where `at` was asked for arrays. `inside`: whether speed and temperature lie on the
+    grid; where they do not, the nearest edge was taken.
+    """
+
+    lowest: Floats
+    low: Floats
+    middle: Floats
+    high: Floats
+    highest: Floats
+    inside: Mask
+
+
+@dataclass(frozen=True)
+class PressureTable:
+    """A pressure band, coarse enough to be written into a plan.
+
+    speed [rev/s] (s,), temperature [K] of the oil (t,), pressure [Pa gauge] five tables (s, t) at
+    QUANTILES. `idle` [rev/s] and `oils` [K], cold to hot, are what a person's table shows.
+    `lag` of the sender [s], 0 where nothing has told it. `basis`: "from the build sheet alone";
+    `among` whom the quantiles count: "sound builds like this one"; `authority` who says so;
+    `book_sha256` of the numbers it was worked out with.
+    """
+
+    speed: Row
+    temperature: Row
+    pressure: tuple[tuple[Row, ...], ...]
+    idle: float
+    oils: Row
+    lag: float
+    basis: str
+    among: str
+    authority: Authority
+    book_sha256: str
+
+    def at(self, speed: float | Floats, temperature: float | Floats) -> Expected:
+        """Expected pressure.
+
+        Parameters
+        ----------
+        speed : Engine speed. [rev/s]
+        temperature : Oil temperature. [K] Broadcast with speed.
+
+        Returns
+        -------
+        Expected: straight lines between grid points, the edge outside. NaN stays NaN.
+        """
+        found = between(np.array(self.pressure), self._grid, speed, temperature)
+        return Expected(
+            found[0], found[1], found[2], found[3], found[4], self.inside(speed, temperature)
+        )
+
+    def line(self, place: int, speed: Floats, temperature: Floats) -> Floats:
+        """One quantile of `at`, by its place in QUANTILES: a long log needs no other. [Pa]"""
+        table = np.array(self.pressure[place])[None]
+        return np.asarray(between(table, self._grid, speed, temperature)[0])
+
+    def floor_of_any(self, place: int, speed: Floats, hottest: float) -> Floats:
+        """Least that a quantile comes to on oil of any temperature up to the hottest. [Pa] (n,)"""
+        return np.asarray(np.interp(speed, self.speed, self._up_to(place, hottest).min(axis=1)))
+
+    def top_of_any(self, place: int, speed: Floats, hottest: float) -> Floats:
+        """Most that a quantile comes to on oil of any temperature up to the hottest. [Pa] (n,)"""
+        return np.asarray(np.interp(speed, self.speed, self._up_to(place, hottest).max(axis=1)))
+
+    def inside(self, speed: float | Floats, temperature: float | Floats) -> Mask:
+        """Whether a state lies on the grid."""
+        t = np.asarray(temperature)
+        return self.inside_speed(speed) & (t >= self.temperature[0]) & (t <= self.temperature[-1])
+
+    def inside_speed(self, speed: float | Floats) -> Mask:
+        """Whether a speed lies on the grid."""
+        s = np.asarray(speed)
+        return np.asarray((s >= self.speed[0]) & (s <= self.speed[-1]))
+
+    def _up_to(self, place: int, hottest: float) -> Floats:
+        temperature, table = np.array(self.temperature), np.array(self.pressure[place])
+        cooler = temperature < hottest
+        end = [np.interp(hottest, temperature, row) for row in table]
+        return np.column_stack([table[:, cooler], end])
+
+    @property
+    def _grid(self) -> tuple[Floats, Floats]:
+        return np.array(self.speed), np.array(self.temperature)
+
+
+def rows(table: Floats, to: float) -> tuple[Row, ...]:
+    """A table (s, t) as a plan carries it, each number rounded to a multiple of `to`."""
+    whole: Iterable[Iterable[float]] = (np.round(table / to) * to).tolist()
+    return tuple(tuple(row) for row in whole)
+
+
+def between(
+    values: Floats, grid: tuple[Floats, Floats], speed: float | Floats, temperature: float | Floats
+) -> Floats:
+    """Values (k, s, t) on a grid of speeds and temperatures, read between its points.
+
+    Returns
+    -------
+    (k, ...): straight lines between grid points, the edge outside. NaN stays NaN.
+    """
+    i, a = _place(grid[0], np.asarray(speed, dtype=np.float64))
+    j, b = _place(grid[1], np.asarray(temperature, dtype=np.float64))
+    below = (1 - a) * values[:, i, j] + a * values[:, i + 1, j]
+    above = (1 - a) * values[:, i, j + 1] + a * values[:, i + 1, j + 1]
+    return np.asarray((1 - b) * below + b * above)
+
+
+def _place(grid: Floats, x: Floats) -> tuple[NDArray[np.intp], Floats]:
+    """Grid interval and how far along it, 0 to 1; NaN stays in the second."""
+    at = np.clip(np.searchsorted(grid, x, side="right") - 1, 0, len(grid) - 2)
+    return at, np.asarray(np.clip((x - grid[at]) / (grid[at + 1] - grid[at]), 0.0, 1.0))
