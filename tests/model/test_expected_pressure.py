@@ -23,7 +23,8 @@ def test_between_grid_points_it_runs_straight(rpm, oil):
     assert_allclose(five, pressure_at(rpm, oil) * KPA * np.array([1, 1.2, 1.5, 2, 2.5]))
     assert found.inside
     assert_allclose(
-        TABLE.line(LOWEST, np.array([rpm * RPM]), celsius([oil])), pressure_at(rpm, oil) * KPA
+        TABLE.lines((LOWEST,), np.array([rpm * RPM]), celsius([oil]))[0],
+        pressure_at(rpm, oil) * KPA,
     )
 
 

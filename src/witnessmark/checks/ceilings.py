@@ -99,7 +99,7 @@ def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
         pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
         over, own = pressure > limit.value.value, own_pressure(case)
         basis = ""
-        if own is not None and over.any() and bool((pressure <= own.top())[over].all()):
+        if own is not None and over.any() and bool((pressure <= own.top)[over].all()):
             basis = (
                 f" All of it inside this engine's own band, {own.band.basis}: this ceiling is a "
                 "general one."

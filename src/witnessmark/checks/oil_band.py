@@ -8,7 +8,6 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.own_pressure import OwnPressure
 from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, STOP, brief_dips, floor_pressure
 from witnessmark.checks.terms import fraction, gauge, seconds
-from witnessmark.model.expected_pressure import LOW, LOWEST
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
 from witnessmark.model.said import Said
@@ -21,7 +20,7 @@ LOOK = Said(
 
 def floor_by_band(case: Case, own: OwnPressure) -> Finding:
     """Over the line 199 of 200 sound builds stay over; the rule of thumb is told beside it."""
-    pressure, floor = case.log[CHANNEL], own.floor(LOWEST)
+    pressure, floor = case.log[CHANNEL], own.floor
     side = _Side("oil.floor", FLOOR, "floor", floor, floor - pressure, "under", STOP)
     found = _against(case, own, side)
     rule = _rule_beside(case, side)
@@ -35,7 +34,7 @@ def floor_by_band(case: Case, own: OwnPressure) -> Finding:
 
 def top_by_band(case: Case, own: OwnPressure) -> Finding:
     """Under the line 199 of 200 sound builds stay under."""
-    top = own.top()
+    top = own.top
     side = _Side(
         "oil.top", "Oil pressure top line", "top", top, case.log[CHANNEL] - top, "over",
         Said("Prove it with a mechanical gauge, then look at relief valve, oil grade and filter."),
@@ -126,7 +125,7 @@ def _rule_beside(case: Case, side: _Side) -> Said:
 
 def _low(case: Case, own: OwnPressure) -> Said | None:
     """A remark where pressure stays long under what 95 of 100 such builds show."""
-    beyond = _settled(case, own.floor(LOW) - case.log[CHANNEL])
+    beyond = _settled(case, own.low - case.log[CHANNEL])
     spans = case.log.spans(beyond > 0, at_least=case.terms["floor_grace"])
     whole = sum(span.length for span in spans)
     if whole < case.terms["low_pressure_time"]:

@@ -1,6 +1,6 @@
 """The oil pressure this engine should show, for every sample of a log."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -8,13 +8,14 @@ import numpy as np
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.terms import revolutions, seconds
-from witnessmark.model.expected_pressure import HIGHEST, PressureTable
+from witnessmark.model.expected_pressure import HIGHEST, LOW, LOWEST, PressureTable
 from witnessmark.model.log import Floats, Mask
 from witnessmark.model.said import Values
 from witnessmark.physics.windows import trailing_lowest
 from witnessmark.units import Kind, Quantity
 
 OIL = "oil_temperature"
+OfAny = Callable[[int, Floats, float], Floats]  # a quantile on oil of any temperature
 
 
 @dataclass(frozen=True)
@@ -24,21 +25,26 @@ class OwnPressure:
     case: Case
     band: PressureTable
 
-    def floor(self, place: int) -> Floats:
-        """A quantile at the slowest speed of the seconds before each sample. [Pa] (n,)
+    @cached_property
+    def floor(self) -> Floats:
+        """The lowest line at the slowest speed of the seconds before each sample. [Pa] (n,)
 
         The lowest on oil of any temperature where the log shows none. NaN where nothing is
         foretold, or the engine does not run.
         """
-        log = self.case.log
-        speed = trailing_lowest(log.time, log["engine_speed"], self._window)
-        return self._line(place, speed, self.band.floor_of_any(place, speed, self.hottest))
+        return np.asarray(self._floors[0])
 
+    @cached_property
+    def low(self) -> Floats:
+        """The same of the line 95 of 100 stay over. [Pa] (n,)"""
+        return np.asarray(self._floors[1])
+
+    @cached_property
     def top(self) -> Floats:
         """As `floor`: the highest line, at the fastest speed of those seconds. [Pa] (n,)"""
         log = self.case.log
         speed = -trailing_lowest(log.time, -log["engine_speed"], self._window)
-        line = self._line(HIGHEST, speed, self.band.top_of_any(HIGHEST, speed, self.hottest))
+        line = self._lines((HIGHEST,), speed, self.band.top_of_any)[0]
         return np.where(self.band.inside_speed(speed), line, np.nan)
 
     @property
@@ -105,14 +111,21 @@ class OwnPressure:
             found["oil over {outer}"] = log[OIL] > self._ends[1]
         return {reason: mask & settled for reason, mask in found.items()}
 
-    def _line(self, place: int, speed: Floats, of_any: Floats) -> Floats:
+    @cached_property
+    def _floors(self) -> Floats:
+        log, places = self.case.log, (LOWEST, LOW)
+        speed = trailing_lowest(log.time, log["engine_speed"], self._window)
+        return self._lines(places, speed, self.band.floor_of_any)
+
+    def _lines(self, places: tuple[int, ...], speed: Floats, of_any: OfAny) -> Floats:
         log = self.case.log
-        line = of_any
+        lines, gaps = np.empty((len(places), len(speed))), np.ones(len(speed), dtype=bool)
         if OIL in log:
-            line = np.where(np.isnan(log[OIL]), of_any, self.band.line(place, speed, log[OIL]))
-        return np.where(
-            self.case.running & ~np.any([*self._outside.values()], axis=0), line, np.nan
-        )
+            lines, gaps = self.band.lines(places, speed, log[OIL]), np.isnan(log[OIL])
+        if gaps.any():
+            lines[:, gaps] = [of_any(place, speed[gaps], self.hottest) for place in places]
+        lines[:, ~self.case.running | np.any([*self._outside.values()], axis=0)] = np.nan
+        return lines
 
     def _unjudged(self) -> str:
         least = self.case.terms["floor_grace"]

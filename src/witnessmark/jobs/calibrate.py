@@ -15,6 +15,7 @@ from witnessmark.lubrication.calibration.fit import Fit, fit
 from witnessmark.lubrication.calibration.foretell import foretell
 from witnessmark.lubrication.calibration.readings import NEEDS, Readings, readings
 from witnessmark.lubrication.calibration.terms import FitTerms, fit_terms
+from witnessmark.lubrication.drift.reference import kept
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.prior_of_build import prior_of_build
 from witnessmark.lubrication.system import OilSystem
@@ -69,6 +70,7 @@ def calibrate(
         lag=found.lag, soak=found.soak, miss=found.rms, best=tuple(found.best.tolist()),
         cloud=tuple(tuple(row) for row in found.cloud.tolist()),
         foretold=foretold, notes=tuple(_notes(found, terms)),
+        readings=kept(tuple(seen), found.lag, terms),
     )  # fmt: skip
 
 

@@ -70,6 +70,7 @@ def _pressures(band: PressureTable) -> dict[str, Quantity]:
 
 def _reader(band: PressureTable, place: int) -> Callable[[float, float], Quantity]:
     def read(speed: float, oil: float) -> Quantity:
-        return Quantity(float(band.line(place, np.array(speed), np.array(oil))), Kind.PRESSURE)
+        found = band.lines((place,), np.array(speed), np.array(oil))
+        return Quantity(float(found[0]), Kind.PRESSURE)
 
     return read

@@ -69,10 +69,13 @@ class PressureTable:
             found[0], found[1], found[2], found[3], found[4], self.inside(speed, temperature)
         )
 
-    def line(self, place: int, speed: Floats, temperature: Floats) -> Floats:
-        """One quantile of `at`, by its place in QUANTILES: a long log needs no other. [Pa]"""
-        table = np.array(self.pressure[place])[None]
-        return np.asarray(between(table, self._grid, speed, temperature)[0])
+    def lines(self, places: tuple[int, ...], speed: Floats, temperature: Floats) -> Floats:
+        """Some quantiles of `at`, by their places in QUANTILES: a long log needs no other.
+
+        Shape (places, n). [Pa]
+        """
+        table = np.array([self.pressure[place] for place in places])
+        return between(table, self._grid, speed, temperature)
 
     def floor_of_any(self, place: int, speed: Floats, hottest: float) -> Floats:
         """Least that a quantile comes to on oil of any temperature up to the hottest. [Pa] (n,)"""
@@ -120,9 +123,17 @@ def between(
     """
     i, a = _place(grid[0], np.asarray(speed, dtype=np.float64))
     j, b = _place(grid[1], np.asarray(temperature, dtype=np.float64))
-    below = (1 - a) * values[:, i, j] + a * values[:, i + 1, j]
-    above = (1 - a) * values[:, i, j + 1] + a * values[:, i + 1, j + 1]
-    return np.asarray((1 - b) * below + b * above)
+    # Flat indices: a log of millions of samples is read twice as fast.
+    flat, wide = values.reshape(len(values), -1), values.shape[2]
+    corner = np.asarray(i * wide + j)
+    below = _mixed(flat, corner, corner + wide, a)
+    above = _mixed(flat, corner + 1, corner + wide + 1, a)
+    return np.asarray(below + b * (above - below))
+
+
+def _mixed(flat: Floats, one: NDArray[np.intp], other: NDArray[np.intp], share: Floats) -> Floats:
+    first = np.take(flat, one, axis=1)
+    return np.asarray(first + share * (np.take(flat, other, axis=1) - first))
 
 
 def _place(grid: Floats, x: Floats) -> tuple[NDArray[np.intp], Floats]:

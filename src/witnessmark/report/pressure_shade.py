@@ -10,7 +10,6 @@ from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.rule_of_thumb import floor_pressure
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
-from witnessmark.model.expected_pressure import LOWEST
 from witnessmark.model.log import Floats, Log
 from witnessmark.report.drawing import FAINT, LINE
 from witnessmark.report.thin import pauses
@@ -37,7 +36,7 @@ def pressure_shade(review: Review) -> Shade:
     own = own_pressure(case)
     if own is None:
         return Shade(None, None, rule, "")
-    return Shade(own.floor(LOWEST), own.top(), rule, own.band.basis)
+    return Shade(own.floor, own.top, rule, own.band.basis)
 
 
 def draw_shade(ax: Axes, shade: Shade, log: Log, scale: float, points: int) -> None:

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.optimize import OptimizeResult, least_squares
 
 from witnessmark.lubrication.calibration.posterior import Posterior
-from witnessmark.lubrication.calibration.readings import Readings, blocks
+from witnessmark.lubrication.calibration.readings import Readings, follow, moments
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS, OilSystem
@@ -27,7 +27,7 @@ class Fit:
 
     best (parameters,); cloud (m, parameters); lag of the sender
     and soak of the engine behind its thermometer [s]; rms of the best fit's misfit
-    over the blocks [Pa]; tried: cost of the best fit from each starting point, least first;
+    over the moments [Pa]; tried: cost of the best fit from each starting point, least first;
     settled: how far the cloud's two halves differ, in its own spread, worst parameter [-].
     """
 
@@ -70,22 +70,39 @@ def fit(
     """
     random = np.random.default_rng(seed)
 
-    def cost(lag: float, soak: float) -> float:
-        posterior = Posterior.of(prior, blocks(logs, lag, terms, soak), terms)
-        return float(_best(posterior, [_ZERO])[0].cost)
+    def posterior_at(soak: float) -> Posterior:
+        return Posterior.of(prior, moments(logs, terms, soak), terms)
 
-    lag = min((t for t in _LAGS if t <= terms.slowest_sender), key=lambda t: cost(t, 0.0))
-    soak = min((t for t in _SOAKS if t <= terms.longest_soak), key=lambda t: cost(lag, t))
-    posterior = Posterior.of(prior, blocks(logs, lag, terms, soak), terms)
+    soaks = [t for t in _SOAKS if t <= terms.longest_soak]
+    quick = {t: _best(posterior_at(t), [_ZERO])[0] for t in soaks}
+    soak = min(soaks, key=lambda t: float(quick[t].cost))
+    posterior = posterior_at(soak)
     starts = [_ZERO, *random.normal(scale=0.7, size=(int(terms.starts) - 1, len(PARAMETERS)))]
     found = _best(posterior, starts)
     progress(0.2)
     cloud, settled = _cloud(posterior, found[0], seed, progress)
-    misfit = posterior.predicted(found[0].x[None])[0] - posterior.blocks.pressure
+    misfit = posterior.predicted(found[0].x[None])[0] - posterior.moments.pressure
+    lag = _lag(prior.system.vary(prior.by(found[0].x)), logs, soak, terms)
     return Fit(
         prior, found[0].x, cloud, lag, soak, float(np.sqrt(np.mean(misfit**2))),
         tuple(float(each.cost) for each in found), settled,
     )  # fmt: skip
+
+
+def _lag(system: OilSystem, logs: tuple[Readings, ...], soak: float, terms: FitTerms) -> float:
+    """The sender's lag with which a fitted system follows the gauge best, all samples taken."""
+
+    def miss(lag: float) -> float:
+        far = []
+        for log in logs:
+            oil = follow(log.time, log.temperature, soak)
+            at = log.usable
+            shown = np.full(len(log.time), np.nan)
+            shown[at] = system.gauge(log.speed[at], oil[at])
+            far.append((follow(log.time, shown, lag) - log.pressure)[at])
+        return float(np.mean(np.abs(np.concatenate(far))))
+
+    return min((t for t in _LAGS if t <= terms.slowest_sender), key=miss)
 
 
 _ZERO = np.zeros(len(PARAMETERS))

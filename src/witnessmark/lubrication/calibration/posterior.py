@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.lubrication.calibration.readings import Blocks
+from witnessmark.lubrication.calibration.readings import Observed
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS
@@ -19,19 +19,19 @@ class Posterior:
     """Build and log together. Parameters are standard normals: 0 is what the build gives."""
 
     prior: Prior
-    blocks: Blocks
-    noise: Floats  # of each block, shape (n,) [Pa]
+    moments: Observed
+    noise: Floats  # of each moment, shape (n,) [Pa]
 
     @classmethod
-    def of(cls, prior: Prior, blocks: Blocks, terms: FitTerms) -> "Posterior":
+    def of(cls, prior: Prior, moments: Observed, terms: FitTerms) -> "Posterior":
         """Noise from the terms: sender and model error, larger because neighbours err alike."""
-        one = np.hypot(terms.sender_noise, terms.model_error * blocks.pressure)
-        return cls(prior, blocks, terms.alike * one)
+        one = np.hypot(terms.sender_noise, terms.model_error * moments.pressure)
+        return cls(prior, moments, terms.alike * one)
 
     def predicted(self, standard: Floats) -> Floats:
-        """Gauge pressure of every block. standard: (m, parameters); returns (m, n). [Pa]"""
+        """Gauge pressure of every moment. standard: (m, parameters); returns (m, n). [Pa]"""
         system = self.prior.system.vary(self.prior.by(standard[:, None, :]))
-        return system.gauge(self.blocks.speed, self.blocks.temperature)
+        return system.gauge(self.moments.speed, self.moments.temperature)
 
     def residuals(self, standard: Floats) -> Floats:
         """What a least-squares fit sums the squares of.
@@ -42,13 +42,13 @@ class Posterior:
 
         Returns
         -------
-        (m, n + parameters): misfit of each block over its noise, tamed where it is large, then
+        (m, n + parameters): misfit of each moment over its noise, tamed where it is large, then
         the distance from the build. [-]
 
         Source: pseudo-Huber loss, Hartley and Zisserman, Multiple View Geometry, A6.8.
         """
         sets = np.atleast_2d(standard)
-        misfit = (self.predicted(sets) - self.blocks.pressure) / self.noise
+        misfit = (self.predicted(sets) - self.moments.pressure) / self.noise
         tamed = np.sign(misfit) * np.sqrt(2 * (np.sqrt(1 + misfit**2) - 1))
         return np.concatenate([tamed, sets], axis=1)
 

@@ -1,7 +1,7 @@
 """What of a log can teach an engine's oil pressure: warm enough, running, past its start."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
@@ -10,6 +10,7 @@ from witnessmark.errors import UserError
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.model.log import Floats, Log, Mask, Source
 
+_SETTLING = 2.0  # s; a speed that its own two-second lag agrees with is settled
 NEEDS = ("engine_speed", "oil_temperature", "oil_pressure")
 
 
@@ -41,11 +42,11 @@ class Readings:
 
 
 @dataclass(frozen=True)
-class Blocks:
-    """Means of usable samples over some seconds each; one entry a block, shape (n,)."""
+class Observed:
+    """What is taken from each stretch of some seconds of a log; shape (n,)."""
 
-    speed: Floats  # as the slow sender would follow it [rev/s]
-    temperature: Floats  # [K]
+    speed: Floats  # [rev/s]
+    temperature: Floats  # of the oil ways [K]
     pressure: Floats  # [Pa]
 
 
@@ -117,17 +118,31 @@ def follow(time: Floats, values: Floats, lag: float) -> Floats:
     return out
 
 
-def soaked(log: Readings, soak: float) -> Readings:
-    """The same log with the temperature its oil ways have, so many seconds behind the oil. [s]"""
-    return replace(log, temperature=follow(log.time, log.temperature, soak))
+def moments(logs: tuple[Readings, ...], terms: FitTerms, soak: float = 0.0) -> Observed:
+    """The most settled usable moment of every stretch of equal time, at most so many.
 
-
-def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms, soak: float = 0.0) -> Blocks:
-    """The usable samples of all logs as means over blocks of equal time, at most so many.
-
-    Consecutive samples say nearly the same; a block is what counts as one observation.
+    Consecutive samples say nearly the same, so a stretch counts as one observation. A mean over
+    it would not do: pressure bends where the relief opens, and the mean of a bent line is not
+    the line at the mean.
     """
-    logs = tuple(soaked(log, soak) for log in logs)
+    length = max(terms.block, sum(_duration(each) for each in logs) / terms.most_blocks)
+    parts = []
+    for log in logs:
+        behind = follow(log.time, log.speed, _SETTLING)
+        unsettled = np.abs(behind - log.speed) / np.maximum(log.speed, terms.running_speed)
+        number = np.floor((log.time - log.time[0]) / length)
+        at = np.flatnonzero(log.usable)
+        order = at[np.lexsort((unsettled[at], number[at]))]
+        picked = order[np.diff(number[order], prepend=-1.0) > 0]
+        oil = follow(log.time, log.temperature, soak)
+        parts.append([log.speed[picked], oil[picked], log.pressure[picked]])
+    return Observed(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+
+
+def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms) -> Observed:
+    """Means over the usable samples of every such stretch, the speed as a sender of this lag
+    [s] follows it: right where speed hardly changes within a stretch.
+    """
     length = max(terms.block, sum(_duration(each) for each in logs) / terms.most_blocks)
     parts = []
     for log in logs:
@@ -139,7 +154,7 @@ def blocks(logs: tuple[Readings, ...], lag: float, terms: FitTerms, soak: float 
             np.add.reduceat(values[log.usable], starts) / count
             for values in (speed, log.temperature, log.pressure)
         ])  # fmt: skip
-    return Blocks(*(np.concatenate(column) for column in zip(*parts, strict=True)))
+    return Observed(*(np.concatenate(column) for column in zip(*parts, strict=True)))
 
 
 def _duration(log: Readings) -> float:

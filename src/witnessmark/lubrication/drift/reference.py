@@ -7,7 +7,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from witnessmark.lubrication.calibration.posterior import Posterior
-from witnessmark.lubrication.calibration.readings import Blocks, Readings, blocks, follow
+from witnessmark.lubrication.calibration.readings import Observed, Readings, blocks, follow
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS
@@ -16,15 +16,15 @@ from witnessmark.model.log import Floats, Mask
 
 @dataclass(frozen=True)
 class Spells:
-    """Blocks of readings and how much the speed swings within each. [rev/s]"""
+    """Observed of readings and how much the speed swings within each. [rev/s]"""
 
-    blocks: Blocks
+    blocks: Observed
     unrest: Floats
 
     def only(self, mask: Mask) -> "Spells":
         """Some of the blocks."""
         of = self.blocks
-        some = Blocks(of.speed[mask], of.temperature[mask], of.pressure[mask])
+        some = Observed(of.speed[mask], of.temperature[mask], of.pressure[mask])
         return Spells(some, self.unrest[mask])
 
 
@@ -71,7 +71,7 @@ def kept(
 def seen(rows: Sequence[tuple[float, float, float, float]]) -> Spells:
     """The readings a calibration kept."""
     speed, temperature, pressure, unrest = np.array(rows).T
-    return Spells(Blocks(speed, temperature, pressure), unrest)
+    return Spells(Observed(speed, temperature, pressure), unrest)
 
 
 def beside(prior: Prior, readings: Spells, best: Floats, lag: float) -> Reference:
