@@ -30,6 +30,7 @@ SEAL = Seal(
     "Make it again from the build sheet and the logs",
 )  # fmt: skip
 _CALIBRATION = TypeAdapter(Calibration)
+_DIGITS = 3  # of a standard deviation; more would only make the file longer
 _UNSETTLED = 0.25  # of the cloud's own spread: halves further apart have not settled
 
 
@@ -68,7 +69,7 @@ def calibrate(
         serial=sheet.identity.serial, build_sha256=sheet.sha256, book_sha256=book_hash(),
         logs=tuple(_learned(log) for log in seen), estimates=estimates(found, at),
         lag=found.lag, soak=found.soak, miss=found.rms, best=tuple(found.best.tolist()),
-        cloud=tuple(tuple(row) for row in found.cloud.tolist()),
+        cloud=tuple(tuple(row) for row in np.round(found.cloud, _DIGITS).tolist()),
         foretold=foretold, notes=tuple(_notes(found, terms)),
         readings=kept(tuple(seen), found.lag, terms),
     )  # fmt: skip
