@@ -126,15 +126,15 @@ def _plain(system: OilSystem, speed: float, oil: float) -> Callable[[float], flo
     hot = float(system.viscosity_factor) * float(system.oil.dynamic(film))
     rho = float(system.oil.density(oil))
     made = float(c.pump_displacement) * float(c.drive_ratio) * speed
-    slip, p0, gradient = float(c.slip) / mu, float(c.relief_opening), float(c.relief_gradient)
-    drag = float(getattr(c, "relief_drag", 0.0)) * mu / math.sqrt(2 * rho)
+    slip, p0, curtain = float(c.slip) / mu, float(c.relief_opening), float(c.relief_curtain)
+    gradient = float(c.relief_gradient)
+    gradient *= 1 + float(c.relief_drag) * mu / math.sqrt(2 * rho * p0)
     a, b = float(c.filter_laminar) * mu, float(c.filter_turbulent) * rho
     opens, climb = float(c.bypass_opening), float(c.bypass_gradient)
     rest_a = (float(c.cooler_laminar) + float(c.passage_laminar)) * mu
     rest_b = (float(c.cooler_turbulent) + float(c.passage_turbulent)) * rho
     leaks = [(float(k.conductance) / hot, float(k.head) * rho * speed**2) for k in c.leaks]
     holes = [_hole(hole, rho, mu) for hole in c.orifices]
-    curved = hasattr(c, "relief_drag")
 
     def left(p: float) -> float:
         taken = sum(kappa * max(p + head, 0.0) for kappa, head in leaks)
@@ -156,8 +156,8 @@ def _plain(system: OilSystem, speed: float, oil: float) -> Callable[[float], flo
             loss = a * through + b * through**2
         pump = p + loss + rest_a * taken + rest_b * taken**2
         spilled = max(pump - p0, 0.0) / gradient
-        if curved and spilled > 0:
-            spilled *= math.sqrt(pump / p0) / (1 + drag / math.sqrt(pump))
+        if spilled > 0:
+            spilled *= 1 + curtain * (math.sqrt(pump / p0) - 1)
         return made - slip * pump - spilled - taken
 
     return left
