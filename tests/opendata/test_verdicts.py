@@ -174,11 +174,21 @@ def test_flight_coolant_is_not_shown(flight_found):
     assert flight_found[1]["warm-up.coolant"].answer is Answer.NOT_SHOWN
 
 
-def test_flight_seconds_over_the_pressure_ceiling_are_the_files(flight_rows, flight_found):
+def test_flight_without_a_band_the_seconds_over_the_ceiling_are_the_files(
+    plan, flight_rows, shared_data
+):
     over = [float(r["Oil Press (PSI)"]) > 100 for r in flight_rows]
-    finding = flight_found[1]["oil.high"]
+    bare = replace(plan, band=None, no_band="for the test")
+    finding = judged(bare, shared_data / "aircraft_flight_1hz.csv")[1]["oil.high"]
     assert sum(e.span.length for e in finding.events) == pytest.approx(sum(over))
     assert len(finding.events) == sum(1 for high, _ in groupby(over) if high)
+
+
+def test_flight_pressure_over_the_general_ceiling_is_left_to_the_band(flight_rows, flight_found):
+    highest = max(float(r["Oil Press (PSI)"]) for r in flight_rows)
+    finding = flight_found[1]["oil.high"]
+    assert finding.answer is Answer.KEPT
+    assert finding.said.read(PSI).startswith(f"Highest {highest:.0f} psi, over the 100 psi")
 
 
 def test_flight_pressure_comes_when_the_file_says(flight_rows, flight_found):

@@ -92,25 +92,42 @@ def oil_ceiling(case: Case) -> Iterator[Finding]:
 
 
 def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
-    """Oil pressure stays under what would mean a relief valve that does not open."""
+    """Oil pressure stays under what would mean a relief valve that does not open.
+
+    The recipe's ceiling is a general one: it decides only where this engine's own band is silent
+    or broken as well.
+    """
     limit = case.terms.phase.ceilings.get("oil_pressure")
     # Where the log has no oil pressure, its floor says so; once is enough.
     if limit is not None and "oil_pressure" in case.log:
         pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
         over, own = pressure > limit.value.value, own_pressure(case)
-        basis = ""
-        if own is not None and over.any() and bool((pressure <= own.top)[over].all()):
-            basis = (
-                f" All of it inside this engine's own band, {own.band.basis}: this ceiling is a "
-                "general one."
-            )
+        expected = over & (pressure <= own.top) if own is not None else np.zeros_like(over)
+        if own is not None and expected.any() and np.array_equal(expected, over):
+            yield _high_but_expected(case, limit, required, own.band.basis)
+            return
+        judged = np.where(expected, limit.value.value, pressure)
         yield _judge(
             case,
             Ceiling(
-                "oil.high", "Oil pressure", pressure, limit, required, basis=basis,
+                "oil.high", "Oil pressure", judged, limit, required,
                 advice="Stop. Look at the relief valve and the filter.",
             ),
         )  # fmt: skip
+
+
+def _high_but_expected(case: Case, limit: Limit, required: bool, basis: str) -> Finding:
+    pressure = case.log["oil_pressure"]
+    said = Said(
+        "Highest {most}, over the {ceiling} that is a general ceiling. All of it inside this "
+        f"engine's own band, {basis}, which decides here.",
+        {"most": Quantity(float(np.nanmax(pressure)), limit.value.kind), "ceiling": limit.value},
+    )
+    answer = Answer.KEPT if case.shows(pressure) else Answer.TOO_LITTLE
+    return Finding(
+        "oil.high", "Oil pressure ceiling", answer, said, required, limit.authority,
+        do_next=Said("Let cold oil warm before more revs: filters and seals have limits too."),
+    )  # fmt: skip
 
 
 def _temperature(

@@ -44,7 +44,7 @@ class OwnPressure:
         """As `floor`: the highest line, at the fastest speed of those seconds. [Pa] (n,)"""
         log = self.case.log
         speed = -trailing_lowest(log.time, -log["engine_speed"], self._window)
-        line = self._lines((HIGHEST,), speed, self.band.top_of_any)[0]
+        line = self._lines((HIGHEST,), speed, -1, self.band.top_of_any)[0]
         return np.where(self.band.inside_speed(speed), line, np.nan)
 
     @property
@@ -115,13 +115,18 @@ class OwnPressure:
     def _floors(self) -> Floats:
         log, places = self.case.log, (LOWEST, LOW)
         speed = trailing_lowest(log.time, log["engine_speed"], self._window)
-        return self._lines(places, speed, self.band.floor_of_any)
+        return self._lines(places, speed, 1, self.band.floor_of_any)
 
-    def _lines(self, places: tuple[int, ...], speed: Floats, of_any: OfAny) -> Floats:
+    def _lines(self, places: tuple[int, ...], speed: Floats, side: int, of_any: OfAny) -> Floats:
+        """Quantiles at speeds and at the oil of the log. `side`: 1 for the hotter, -1 for the
+        colder oil of the time the engine takes to follow its thermometer."""
         log = self.case.log
         lines, gaps = np.empty((len(places), len(speed))), np.ones(len(speed), dtype=bool)
         if OIL in log:
-            lines, gaps = self.band.lines(places, speed, log[OIL]), np.isnan(log[OIL])
+            oil, soak = log[OIL], self.case.terms["lags_to_settle"] * self.band.soak
+            if soak > 0:
+                oil = -side * trailing_lowest(log.time, -side * oil, soak)
+            lines, gaps = self.band.lines(places, speed, oil), np.isnan(oil)
         if gaps.any():
             lines[:, gaps] = [of_any(place, speed[gaps], self.hottest) for place in places]
         lines[:, ~self.case.running | np.any([*self._outside.values()], axis=0)] = np.nan
