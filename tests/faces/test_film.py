@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 
 from tests.faces.shop import Shop, text_of
 from tests.lubrication.films import coarse_maps
-from witnessmark.cli import film as face
+from witnessmark.cli import film_shown as face
 from witnessmark.cli.main import app
 from witnessmark.web import work
 

@@ -10,7 +10,6 @@ import pytest
 from tests.made import JUDGING, make_table
 from tests.report.conftest import limit
 from witnessmark.checks.case import Case
-from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.terms import Terms
 from witnessmark.model.log import Span
 from witnessmark.report.charts import charts
@@ -100,5 +99,5 @@ def test_the_band_drawn_is_the_band_judged_by(review):
     seen = with_gauge(review, make_table())
     shade = pressure_shade(seen)
     case = Case(seen.log, Terms(seen.phase, seen.plan.limits, seen.plan.band))
-    np.testing.assert_array_equal(shade.floor, own_pressure(case).floor)
-    np.testing.assert_array_equal(shade.top, own_pressure(case).top)
+    np.testing.assert_array_equal(shade.floor, case.own_pressure.floor)
+    np.testing.assert_array_equal(shade.top, case.own_pressure.top)

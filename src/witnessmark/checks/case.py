@@ -7,6 +7,7 @@ import numpy as np
 
 from witnessmark.checks import load as measure
 from witnessmark.checks.load_map import LoadMap, load_map
+from witnessmark.checks.own_pressure import OwnPressure
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.finding import Answer, Finding
 from witnessmark.model.log import Floats, Log, Mask, Span
@@ -96,6 +97,15 @@ class Case:
             if channel in self.log:
                 return self.log[channel] >= self.terms[limit]
         return None
+
+    @cached_property
+    def own_pressure(self) -> OwnPressure | None:
+        """The oil pressure this engine should show; None if the plan has no band."""
+        band = self.terms.band
+        settled = self.settled("floor_delay")
+        if band is None:
+            return None
+        return OwnPressure(self.log, self.terms, band, self.running, settled)
 
     def share_shown(self, *channels: Floats) -> float:
         """Share of the running time for which all of these have a value. [-]

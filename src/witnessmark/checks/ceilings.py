@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.terms import fraction, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
@@ -101,7 +100,8 @@ def oil_pressure_ceiling(case: Case) -> Iterator[Finding]:
     # Where the log has no oil pressure, its floor says so; once is enough.
     if limit is not None and "oil_pressure" in case.log:
         pressure, required = case.log["oil_pressure"], case.terms.needs("oil_pressure")
-        over, own = pressure > limit.value.value, own_pressure(case)
+        over = pressure > limit.value.value
+        own = case.own_pressure if over.any() else None
         expected = over & (pressure <= own.top) if own is not None else np.zeros_like(over)
         if own is not None and expected.any() and np.array_equal(expected, over):
             yield _high_but_expected(case, limit, required, own.band.basis)

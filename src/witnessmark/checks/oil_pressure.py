@@ -6,7 +6,6 @@ import numpy as np
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.oil_band import floor_by_band, top_by_band
-from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, by_rule
 from witnessmark.checks.terms import seconds
 from witnessmark.model.finding import Answer, Event, Finding
@@ -60,13 +59,13 @@ def pressure_floor(case: Case) -> Iterator[Finding]:
             fit="Fit and log an oil pressure sender, or watch a gauge.",
         )  # fmt: skip
         return
-    own = own_pressure(case)
+    own = case.own_pressure
     yield by_rule(case) if own is None else floor_by_band(case, own)
 
 
 def pressure_top(case: Case) -> Iterator[Finding]:
     """Oil pressure stays under the line 199 of 200 sound builds like this one stay under."""
-    own = own_pressure(case)
+    own = case.own_pressure
     if CHANNEL in case.log and own is not None:  # else the floor says once what is missing
         yield top_by_band(case, own)
 

@@ -1,22 +1,12 @@
 """witnessmark film: how thick the oil film of the crank's bearings gets."""
 
-import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Quiet, Units, preferences
-from witnessmark.cli.output import Maker, bar, check_endings, write_all
-from witnessmark.jobs.build import load_build
-from witnessmark.jobs.film import EngineFilm, make_film, read_asked
-from witnessmark.report.film_data import film_json
-from witnessmark.report.film_terminal import film_terminal
-from witnessmark.units import Preferences
-
-_ENDINGS = (".html", ".json", ".svg", ".png")
+from witnessmark.cli.options import Quiet, Units
 
 
 def film(
@@ -50,39 +40,7 @@ def film(
     oil does, and what film each ceiling of the plan leaves. A comparison, not a guarantee.
     """
     with faults_shown():
-        check_endings(out or (), _ENDINGS)
-        asked = read_asked(oil_temp, fuel)
-        with bar(quiet) as progress:
-            progress.step("Working out the films")
-            sheet = load_build(build)
-            made = make_film(sheet, asked)
-            prefer = preferences(units, made.prefer)
-            progress.done(0.8)
-            write_all(out or (), _makers(made, prefer), progress.step)
-        if not quiet:
-            Console().print(film_terminal(made, prefer))
+        # Orbits and their tables take a second to load: no other command waits for them.
+        from witnessmark.cli.film_shown import show_film  # noqa: PLC0415
 
-
-def _makers(made: EngineFilm, prefer: Preferences) -> dict[str, Maker]:
-    # Charts take most of a second to load: only a reader who asks for them waits.
-    def html() -> str:
-        from witnessmark.report.html import film_html  # noqa: PLC0415
-
-        return film_html(made, prefer)
-
-    def drawn() -> str:
-        from witnessmark.report.film_chart import film_chart  # noqa: PLC0415
-
-        return film_chart(made, prefer, narrow=False).wide
-
-    def png() -> bytes:
-        from witnessmark.report.film_chart import film_png  # noqa: PLC0415
-
-        return film_png(made, prefer)
-
-    return {
-        ".html": html,
-        ".svg": drawn,
-        ".png": png,
-        ".json": lambda: json.dumps(film_json(made, prefer), indent=1) + "\n",
-    }
+        show_film(build, oil_temp, fuel, out or (), units, quiet)

@@ -7,8 +7,8 @@ from typing import Annotated
 import typer
 
 from witnessmark.cli.output import Bar
-from witnessmark.errors import UserError
 from witnessmark.logs.read import read_log
+from witnessmark.logs.twins import refuse_twin
 from witnessmark.model.log import Log
 
 # What calibration and drift look at; the reader may leave the rest of a large log unread.
@@ -28,13 +28,7 @@ def read_logs(paths: Sequence[Path], channel: Sequence[str], progress: Bar) -> l
     for path in paths:
         progress.step(f"Reading {path.name}")
         log = read_log(path, channel, progress.done, OIL_CHANNELS)
-        twin = next((o for o in found if o.source.sha256 == log.source.sha256), None)
-        if twin is not None:
-            raise UserError(
-                path.name, f"it is the same log as {twin.source.name}",
-                "each log is wanted once: twice the same teaches nothing more",
-                "Take one of them out",
-            )  # fmt: skip
+        refuse_twin(log, found)
         found.append(log)
     progress.done(0)
     return found

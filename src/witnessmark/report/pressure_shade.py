@@ -6,7 +6,6 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.own_pressure import own_pressure
 from witnessmark.checks.rule_of_thumb import floor_pressure
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
@@ -33,7 +32,7 @@ def pressure_shade(review: Review) -> Shade:
     plan, log = review.plan, review.log
     case = Case(log, Terms(review.phase, plan.limits, plan.band, plan.no_band))
     rule = np.where(case.running, floor_pressure(case), np.nan)
-    own = own_pressure(case)
+    own = case.own_pressure
     if own is None:
         return Shade(None, None, rule, "")
     return Shade(own.floor, own.top, rule, own.band.basis)
