@@ -1,6 +1,8 @@
-"""Marks come from the folder a test lives in."""
+"""Marks come from the folder a test lives in; what is slow and asked for often is kept."""
 
 import pytest
+
+from tests.once import worked_out_once
 
 
 def pytest_collection_modifyitems(items):
@@ -8,3 +10,9 @@ def pytest_collection_modifyitems(items):
         for name in ("opendata", "browser"):
             if name in item.path.parts:
                 item.add_marker(getattr(pytest.mark, name))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _once():
+    with worked_out_once():
+        yield

@@ -23,7 +23,9 @@ def pressure_at(rpm, oil):
     return (100 + rpm / 20) * (1 - oil / 300)
 
 
-def make_table(lag: float = 0.0, basis: str = "from the build sheet alone") -> PressureTable:
+def make_table(
+    lag: float = 0.0, soak: float = 0.0, basis: str = "from the build sheet alone"
+) -> PressureTable:
     """A band whose floor is `pressure_at`; 5, 50, 95 and 99.5 % are 1.2, 1.5, 2 and 2.5 of it."""
     speeds, oils = (500, 1000, 3000, 6000), (0, 75, 150)
     return PressureTable(
@@ -32,7 +34,7 @@ def make_table(lag: float = 0.0, basis: str = "from the build sheet alone") -> P
             tuple(tuple(pressure_at(n, t) * of * KPA for t in oils) for n in speeds)
             for of in (1, 1.2, 1.5, 2, 2.5)
         ),
-        800 * RPM, tuple(float(celsius(t)) for t in (40, 90, 120)), lag, basis,
+        800 * RPM, tuple(float(celsius(t)) for t in (40, 90, 120)), lag, soak, basis,
         "sound builds like this one", WHO, "0" * 64,
     )  # fmt: skip
 

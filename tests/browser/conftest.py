@@ -13,6 +13,7 @@ import uvicorn
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.faces.shop import SHEET, made_log
+from tests.lubrication.films import coarse_maps
 from witnessmark.web.app import create_app
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -39,14 +40,15 @@ def chromium():
 
 @pytest.fixture(scope="package")
 def site():
-    """Address of a running server."""
+    """Address of a running server; its film maps are coarse, for a whole one takes seconds."""
     listener = socket.create_server(("127.0.0.1", 0))
     server = uvicorn.Server(uvicorn.Config(create_app(), log_level="error", lifespan="off"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
     thread.start()
     while not server.started:
         time.sleep(0.01)
-    yield f"http://127.0.0.1:{listener.getsockname()[1]}"
+    with coarse_maps():
+        yield f"http://127.0.0.1:{listener.getsockname()[1]}"
     server.should_exit = True
     thread.join(timeout=5)
     listener.close()

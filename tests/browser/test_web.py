@@ -5,10 +5,14 @@ from itertools import pairwise
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.faces.oil_logs import first, short_walks, worn
 from tests.faces.shop import SHEET, made_log
 
 WIDTHS = (360, 820, 1280)
-NAMES = ("start", "faulty", "plan", "drive", "unread", "verdict", "gone")
+NAMES = (
+    "start", "faulty", "plan", "drive", "unread", "verdict", "gone",
+    "band", "film", "calibrate", "drift",
+)  # fmt: skip
 
 # Every visible text against the nearest background behind it: WCAG 2.2, 1.4.3 (relative
 # luminance and contrast as defined there). Returns what falls below 4.5:1.
@@ -69,6 +73,8 @@ def open_page(tab: Page, name: str, paths) -> None:
     where = {
         "start": "/", "plan": paths.plan, "drive": f"{paths.plan}/drive?phase={paths.phase}",
         "unread": paths.unread, "verdict": paths.verdict, "gone": "/plans/gone",
+        "band": paths.plan + "/band", "film": paths.plan + "/film",
+        "calibrate": paths.plan + "/calibrate", "drift": paths.plan + "/drift",
     }  # fmt: skip
     tab.goto(where[name])
 
@@ -82,6 +88,11 @@ def shots(tmp_path_factory):
 @pytest.mark.parametrize("name", NAMES)
 def test_every_page_at_every_size(tab, paths, shots, name):
     open_page(tab, name, paths)
+    fits_every_size(tab, name, shots)
+
+
+def fits_every_size(tab: Page, name: str, shots) -> None:
+    """No sideways scroll, targets a finger can hit, letters that stand out, at every width."""
     can_be_listened_to(tab)
     for width in WIDTHS:
         tab.set_viewport_size({"width": width, "height": 900})
@@ -173,3 +184,37 @@ def test_a_file_too_large_gets_its_page_and_not_a_broken_line(tab, paths, tmp_pa
     tab.get_by_label("Drive log", exact=True).set_input_files(big)
     tab.get_by_role("button", name="Judge the drive").click()
     expect(tab.get_by_role("heading", level=1)).to_have_text("The file is too large")
+
+
+def test_logs_teach_and_tell_what_changed(tab, paths, shots, tmp_path):
+    for name, log in (("first.csv", first()), ("worn.csv", worn())):
+        (tmp_path / name).write_bytes(log)
+    tab.goto(paths.plan + "/calibrate")
+    tab.get_by_label("A log of this engine").set_input_files(tmp_path / "first.csv")
+    with short_walks():
+        tab.get_by_role("button", name="Learn from it").click()
+        answer = tab.get_by_role("region", name="What the log told")
+        expect(answer).to_contain_text("Relief opens at", timeout=30_000)
+    fits_every_size(tab, "calibration", shots)
+    tab.goto(paths.plan + "/drift")
+    tab.get_by_label("First log").set_input_files(tmp_path / "first.csv")
+    tab.get_by_label("Second log", exact=True).set_input_files(tmp_path / "worn.csv")
+    tab.get_by_role("button", name="What changed?").click()
+    answer = tab.get_by_role("region", name="Answer on worn.csv")
+    expect(answer).to_contain_text("Changed: bearing leakage", timeout=30_000)
+    # The answer stands above everything else to be read or pressed.
+    assert tab.evaluate("document.querySelector('main > *').className").startswith("answer")
+    fits_every_size(tab, "changed", shots)
+
+
+def test_a_reading_is_answered_before_its_form_comes_again(tab, paths, shots):
+    tab.goto(paths.plan + "/band")
+    for label, text in (("Oil pressure", "20 psi"), ("Engine speed", "3000 rpm"),
+                        ("Oil temperature", "95 °C")):  # fmt: skip
+        tab.get_by_label(label).fill(text)
+    tab.get_by_role("button", name="Is it right?").click()
+    answer = tab.get_by_role("region", name="The answer")
+    expect(answer).to_contain_text("20 psi at 3,000 rpm")
+    above = answer.bounding_box()["y"]
+    assert above < tab.get_by_label("Oil pressure").bounding_box()["y"]
+    fits_every_size(tab, "reading", shots)

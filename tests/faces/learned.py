@@ -20,7 +20,7 @@ def calibration(folder, serial="TS-0417", build=None):
     learned = Calibration(
         serial, build or load_build(HERON).sha256, book_hash(),
         (Learned(Source("first heat.csv", "0" * 64, 1, 1), 600.0, 15.0, 60.0, 300.0, 370.0),),
-        (), 0.0, 3e3, tuple(cloud.mean(axis=0)), tuple(map(tuple, cloud.tolist())), None, (),
+        (), 0.0, 0.0, 3e3, tuple(cloud.mean(axis=0)), tuple(map(tuple, cloud.tolist())), None, (),
     )  # fmt: skip
     path = folder / "calibration.json"
     path.write_text(json.dumps(freeze_calibration(learned)))

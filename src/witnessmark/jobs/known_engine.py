@@ -31,5 +31,7 @@ def known_from(sheet: BuildSheet, learned: Calibration) -> Known:
     terms = fit_terms(lubrication_book().fit)
     count = len(learned.logs)
     basis = f"calibrated on {count} {'log' if count == 1 else 'logs'} of this engine"
-    scatter = Scatter(max(learned.miss, terms.sender_noise), terms.model_error, learned.lag)
+    scatter = Scatter(
+        max(learned.miss, terms.sender_noise), terms.model_error, learned.lag, learned.soak
+    )
     return Known(prior_for(sheet), np.array(learned.cloud), basis, scatter)

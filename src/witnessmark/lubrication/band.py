@@ -45,12 +45,13 @@ class Scatter:
     """How far a reading lies off what the circuit gives, beyond the builds themselves.
 
     plain [Pa] and share [-] of the pressure, standard deviations; none where the builds' own
-    spread holds all there is. lag of the sender [s].
+    spread holds all there is. lag of the sender and soak of the engine behind its thermometer [s].
     """
 
     plain: float = 0.0
     share: float = 0.0
     lag: float = 0.0
+    soak: float = 0.0
 
 
 NO_SCATTER = Scatter()
@@ -147,7 +148,7 @@ def pressure_table(
     return PressureTable(
         tuple(grid.speed.tolist()), tuple(grid.temperature.tolist()),
         tuple(rows(table, _ROUND) for table in five), shown_at.idle, shown_at.oils, scatter.lag,
-        told.basis, told.among, told.authority, book_sha256,
+        scatter.soak,         told.basis, told.among, told.authority, book_sha256,
     )  # fmt: skip
 
 

@@ -36,7 +36,8 @@ class PressureTable:
 
     speed [rev/s] (s,), temperature [K] of the oil (t,), pressure [Pa gauge] five tables (s, t) at
     QUANTILES. `idle` [rev/s] and `oils` [K], cold to hot, are what a person's table shows.
-    `lag` of the sender [s], 0 where nothing has told it. `basis`: "from the build sheet alone";
+    `lag` of the sender and `soak`, how far the engine warms behind its thermometer [s], 0 where
+    nothing has told them. `basis`: "from the build sheet alone";
     `among` whom the quantiles count: "sound builds like this one"; `authority` who says so;
     `book_sha256` of the numbers it was worked out with.
     """
@@ -47,6 +48,7 @@ class PressureTable:
     idle: float
     oils: Row
     lag: float
+    soak: float
     basis: str
     among: str
     authority: Authority

@@ -64,7 +64,7 @@ def _svg(made: EngineBand, prefer: Preferences, size: Size, reading: Reading | N
 
 
 def _figure(made: EngineBand, prefer: Preferences, size: Size, reading: Reading | None) -> Figure:
-    figure = Figure(figsize=(size.width, 3.9 if size.narrow else 5.0), layout="constrained")
+    figure = Figure(figsize=(size.width, 4.5 if size.narrow else 5.4), layout="constrained")
     ax = figure.subplots()
     for name, colour, dash, hatch in _OILS:
         _band(ax, made, prefer, (name, colour, dash, hatch))
@@ -82,7 +82,8 @@ def _figure(made: EngineBand, prefer: Preferences, size: Size, reading: Reading 
     ax.set_xlim(0, float(_rpm(made.band.speed[-1:])[0]))
     ax.set_ylim(bottom=0)
     ax.tick_params(length=0)
-    ax.legend(loc="lower right", framealpha=0.9, fontsize="small", edgecolor="none")
+    # Under the picture: inside, it would lie over a low reading.
+    figure.legend(loc="outside lower center", ncols=2 if size.narrow else 3, frameon=False)
     return figure
 
 

@@ -1,7 +1,9 @@
 """Pictures of a calibration: gauge and fit over time, and over engine speed."""
 
 import numpy as np
+from matplotlib import colormaps
 from matplotlib.axes import Axes
+from matplotlib.colors import ListedColormap
 from matplotlib.figure import Figure
 
 from witnessmark.jobs.calibration_drawn import CalibrationDrawn, FollowedLog
@@ -96,7 +98,7 @@ def _time_panel(ax: Axes, log: FollowedLog, prefer: Preferences, size: Size) -> 
     )  # fmt: skip
     ax.set_ylim(bottom=0)
     ax.tick_params(length=0)
-    ax.legend(loc="lower right", framealpha=0.9, fontsize="small", edgecolor="none")
+    ax.legend(loc="lower right", framealpha=0.9, edgecolor="none")
 
 
 def _speed_figure(shown: CalibrationDrawn, prefer: Preferences, size: Size) -> Figure:
@@ -109,7 +111,7 @@ def _speed_figure(shown: CalibrationDrawn, prefer: Preferences, size: Size) -> F
             _in(speed[kept], Kind.ROTATIONAL_SPEED, prefer),
             _in(gauge[kept], Kind.PRESSURE, prefer),
             c=_in(oil[kept], Kind.TEMPERATURE, prefer),
-            cmap="cividis", s=9, linewidths=0, alpha=0.7,
+            cmap=_cool_to_hot(), s=9, linewidths=0, alpha=0.7,
         )  # fmt: skip
         for line, dash in zip(shown.lines, _DASHES, strict=True):
             ax.plot(
@@ -126,9 +128,16 @@ def _speed_figure(shown: CalibrationDrawn, prefer: Preferences, size: Size) -> F
         ax.xaxis.set_major_formatter(lambda x, _: f"{x:,.0f}")
         ax.set_ylim(bottom=0)
         ax.tick_params(length=0)
-        ax.legend(loc="lower right", framealpha=0.9, fontsize="small", edgecolor="none")
+        ax.legend(loc="lower right", framealpha=0.9, edgecolor="none")
         figure.canvas.draw()
         return figure
+
+
+def _cool_to_hot() -> ListedColormap:
+    """Dark to pale, never so pale that white swallows it. Of few steps: a bar of many would be
+    drawn as a bitmap, which a page that loads nothing refuses.
+    """
+    return ListedColormap(colormaps["cividis"](np.linspace(0, 0.85, 24)))
 
 
 def _every(shown: CalibrationDrawn, name: str) -> Floats:

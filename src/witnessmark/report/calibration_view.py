@@ -47,6 +47,8 @@ class CalibrationView:
 
     serial: str
     engine: str
+    headline: str
+    told: tuple[str, ...]  # what the log told, a sentence each
     facts: tuple[Fact, ...]
     estimates: tuple[EstimateView, ...]
     rules: tuple[RuleView, ...]
@@ -62,16 +64,37 @@ def calibration_view(
     """The calibration in words. `prefer` : the reader's units; the build sheet's own if None."""
     chosen = prefer or sheet.prefer
     foretold = learned.foretold
+    parts = tuple(_estimate(each, chosen) for each in learned.estimates)
     return printable(
         CalibrationView(
-            serial=learned.serial, engine=sheet.describe(), facts=tuple(_facts(learned, chosen)),
-            estimates=tuple(_estimate(each, chosen) for each in learned.estimates),
+            serial=learned.serial, engine=sheet.describe(), headline=_headline(parts),
+            told=(*_told(parts), _miss(learned, chosen)), facts=tuple(_facts(learned, chosen)),
+            estimates=parts,
             rules=_rules(foretold, chosen) if foretold else (),
             held_out=_held_out(foretold) if foretold else "",
             notes=learned.notes, limits=LIMITS,
             footer=f"Calibration of {learned.serial}, build {short(learned.build_sha256)}",
         )
     )  # fmt: skip
+
+
+def _headline(parts: tuple[EstimateView, ...]) -> str:
+    told = sum(each.by_log for each in parts)
+    if not told:
+        return "The log told little: the build sheet's numbers stay"
+    return f"The log told {told} of {len(parts)} numbers; the rest are mostly the build sheet's"
+
+
+def _told(parts: tuple[EstimateView, ...]) -> list[str]:
+    return [
+        f"{each.title}: {each.fitted} ({each.span}). By the build sheet: {each.build}."
+        for each in parts
+        if each.by_log
+    ]
+
+
+def _miss(learned: Calibration, prefer: Preferences) -> str:
+    return f"The fit misses the gauge by {_in(learned.miss, Kind.PRESSURE, prefer)}."
 
 
 def _facts(learned: Calibration, prefer: Preferences) -> list[Fact]:

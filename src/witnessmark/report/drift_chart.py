@@ -77,5 +77,5 @@ def _panel(ax: Axes, changes: list[Change], size: Size) -> None:
     title = changes[0].title
     ax.set_title(f"{title[:1].upper()}{title[1:]}, % of the reference", loc="left",
                  fontsize=size.text, fontweight="bold")  # fmt: skip
-    ax.yaxis.set_major_formatter(lambda y, _: f"{y:+.0f}" if y else "0")
+    ax.yaxis.set_major_formatter(lambda y, _: f"{y:+g}" if y else "0")
     ax.tick_params(length=0)

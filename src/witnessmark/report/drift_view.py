@@ -15,6 +15,7 @@ LIMITS = (
     "noise, filter and oil sample say more of a single bearing.",
     "Keep the sender. Another sender, a repair or another pump makes a new reference necessary.",
 )
+_FIRST = ("broken", "not-shown", "kept")
 _KEYS = {Moved.CHANGED: "broken", Moved.SAME: "kept", Moved.CANNOT_TELL: "not-shown"}
 
 
@@ -49,7 +50,8 @@ class DriftView:
     serial: str
     engine: str
     facts: tuple[Fact, ...]
-    logs: tuple[LogDriftView, ...]
+    logs: tuple[LogDriftView, ...]  # in the order given
+    answers: tuple[LogDriftView, ...]  # the same, what changed first
     limits: tuple[str, ...]
     footer: str
 
@@ -58,20 +60,21 @@ def drift_view(found: Drift, sheet: BuildSheet, prefer: Preferences | None = Non
     """Drift in words. `prefer` : the reader's units; the build sheet's own if None."""
     chosen = prefer or sheet.prefer
     one_in = round(1 / found.false_alarms)
+    logs = tuple(_log(each, found, chosen) for each in found.logs)
     values = [f"{in_sentence(name)} {show(value, chosen)}" for name, value in found.values]
     return printable(
         DriftView(
             serial=found.serial, engine=sheet.describe(),
             facts=(
                 Fact("Held against", found.reference),
-                Fact("There", listed(values)),
+                Fact("As it was then", listed(values)),
                 Fact("False alarms", f"'changed' is said of 1 sound log in {one_in:,}, all its "
                      "lines together, so far as logs are as our book takes them to be"),
                 Fact("Not changed", "is said only if a change worth knowing would have been seen "
                      f"{_percent(found.power)} of the time"),
                 Fact("Build sheet", short(found.build_sha256)),
             ),
-            logs=tuple(_log(each, found, chosen) for each in found.logs),
+            logs=logs, answers=tuple(sorted(logs, key=lambda each: _FIRST.index(each.key))),
             limits=LIMITS,
             footer=f"Drift of {found.serial}, held against {found.reference}",
         )
@@ -106,11 +109,11 @@ def _said(change: Change) -> str:
 
 def _change(each: Change, power: float) -> ChangeView:
     if each.moved is Moved.CHANGED:
-        why = f"{abs(each.sure):.1f} standard errors from no change; {each.limit:.1f} are asked"
+        why = f"{abs(each.sure):.1f} times its own uncertainty; {each.limit:.1f} times is asked"
     elif each.least > 1.0:
         why = "this log hardly shows it: it would have to double to be seen"
     else:
-        why = f"{_percent(each.least)} would be seen {_percent(power)} of the time"
+        why = f"a change of {_percent(each.least)} would be seen {_percent(power)} of the time"
         if each.moved is Moved.CANNOT_TELL:
             why += f"; {_percent(each.worth)} is worth knowing"
     return ChangeView(

@@ -56,6 +56,7 @@ class FilmView:
 
     serial: str
     engine: str
+    headline: str
     worst: str
     answers: tuple[AnswerLine, ...]
     table: FilmTable
@@ -93,7 +94,8 @@ def film_view(made: EngineFilm, prefer: Preferences | None = None) -> FilmView:
     chosen, found = prefer or made.prefer, made.map
     return printable(
         FilmView(
-            serial=made.serial, engine=made.engine, worst=worst_said(found).read(chosen),
+            serial=made.serial, engine=made.engine, headline=_headline(found),
+            worst=worst_said(found).read(chosen),
             answers=tuple(
                 AnswerLine(one.question, one.said.read(chosen)) for one in made.answers[1:]
             ),
@@ -111,6 +113,13 @@ def film_view(made: EngineFilm, prefer: Preferences | None = None) -> FilmView:
             f"{short(made.build_sha256)}",
         )
     )  # fmt: skip
+
+
+def _headline(found: FilmMap) -> str:
+    if found.worst is None:
+        return "No film is shown"
+    film, ratio = found.worst.film * 1e6, found.worst.ratio
+    return f"Thinnest of all: {film:.2f} µm, {ratio:.1f} times the roughness"
 
 
 def _missing(made: EngineFilm) -> list[str]:

@@ -12,6 +12,7 @@ from witnessmark.report.marks import mark_svg
 from witnessmark.report.words import key
 from witnessmark.web.bands import band_routes
 from witnessmark.web.calibrations import calibration_routes
+from witnessmark.web.drifts import drift_routes
 from witnessmark.web.drives import drive_routes
 from witnessmark.web.films import film_routes
 from witnessmark.web.guard import HEADERS, UPLOAD_LIMIT, Guard
@@ -37,6 +38,7 @@ def create_app(store: Store | None = None, upload_limit: int = UPLOAD_LIMIT) -> 
     app.include_router(band_routes(kept))
     app.include_router(film_routes(kept))
     app.include_router(calibration_routes(kept))
+    app.include_router(drift_routes(kept))
     _add_fixed(app)
     app.add_exception_handler(HTTPException, _turned_away)
     app.add_exception_handler(Exception, _our_fault)

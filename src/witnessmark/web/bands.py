@@ -6,8 +6,8 @@ from fastapi.responses import HTMLResponse, Response
 from witnessmark.errors import UserError
 from witnessmark.report.html import Frame
 from witnessmark.web import work
-from witnessmark.web.pages import notice, page, part
-from witnessmark.web.plans import gone
+from witnessmark.web.pages import page, part
+from witnessmark.web.plans import gone, no_sheet
 from witnessmark.web.store import Plan, Store
 
 
@@ -22,7 +22,7 @@ def band_routes(store: Store) -> APIRouter:
         if plan is None:
             return gone()
         if not plan.sheet:
-            return _no_sheet()
+            return no_sheet()
         fields = {"id": name, "reading": reading, "rpm": rpm, "oil": oil}
         try:
             asked = work.reading_from(reading, rpm, oil)
@@ -43,11 +43,3 @@ def _asked_again(plan: Plan, fields: dict[str, str], error: UserError) -> HTMLRe
 
 def _frame(fields: dict[str, str]) -> Frame:
     return Frame(head=part("head"), above=part("bar"), after_heading=part("band_panel", **fields))
-
-
-def _no_sheet() -> HTMLResponse:
-    return notice(
-        409, "This needs the build sheet",
-        "A frozen plan does not hold the clearances and the oil pump. Send the build sheet itself "
-        "from the start page, then ask again.",
-    )  # fmt: skip

@@ -11,8 +11,8 @@ from witnessmark.errors import UserError
 from witnessmark.report.html import Frame
 from witnessmark.web import work
 from witnessmark.web.forms import file_in, form_of, text_in
-from witnessmark.web.pages import download, notice, page, part, see
-from witnessmark.web.plans import gone
+from witnessmark.web.pages import download, page, part, see
+from witnessmark.web.plans import gone, no_sheet
 from witnessmark.web.store import Learning, Plan, Store, new_name
 
 _AT_ONCE = 1  # log in memory; the others wait on the disk until it is their turn
@@ -28,7 +28,7 @@ def calibration_routes(store: Store) -> APIRouter:
         plan = store.find(name, Plan)
         if plan is None:
             return gone()
-        return _form_page(name, plan) if plan.sheet else _no_sheet()
+        return _form_page(name, plan) if plan.sheet else no_sheet()
 
     @routes.post("/plans/{name}/calibrate")
     async def send(name: str, request: Request) -> Response:
@@ -40,7 +40,7 @@ def calibration_routes(store: Store) -> APIRouter:
             if plan is None:
                 return gone()
             if not plan.sheet:
-                return _no_sheet()
+                return no_sheet()
             if sent is None:
                 return _form_page(name, plan, columns, held_out, _no_log())
             async with in_memory:
@@ -117,14 +117,6 @@ def _frame(name: str, sent: Learning) -> Frame:
         after_heading=part("calibration_panel", id=name, plan=sent.plan_id),
         below=part("calibrate_again", **_again_fields(name, sent)),
     )
-
-
-def _no_sheet() -> HTMLResponse:
-    return notice(
-        409, "This needs the build sheet",
-        "A frozen plan does not hold the clearances and the oil pump. Send the build sheet itself "
-        "from the start page, then ask again.",
-    )  # fmt: skip
 
 
 def _no_log() -> UserError:

@@ -6,8 +6,8 @@ from fastapi.responses import HTMLResponse, Response
 from witnessmark.errors import UserError
 from witnessmark.report.html import Frame
 from witnessmark.web import work
-from witnessmark.web.pages import notice, page, part
-from witnessmark.web.plans import gone
+from witnessmark.web.pages import page, part
+from witnessmark.web.plans import gone, no_sheet
 from witnessmark.web.store import Plan, Store
 
 
@@ -22,7 +22,7 @@ def film_routes(store: Store) -> APIRouter:
         if plan is None:
             return gone()
         if not plan.sheet:
-            return _no_sheet()
+            return no_sheet()
         fields = {"id": name, "oil": oil, "fuel": fuel}
         frame = Frame(
             head=part("head"), above=part("bar"), after_heading=part("film_panel", **fields)
@@ -34,11 +34,3 @@ def film_routes(store: Store) -> APIRouter:
             return page("film_faults", 400, faults=error.faults, **fields, **about)
 
     return routes
-
-
-def _no_sheet() -> HTMLResponse:
-    return notice(
-        409, "This needs the build sheet",
-        "A frozen plan does not hold the bearings and their clearances. Send the build sheet "
-        "itself from the start page, then ask again.",
-    )  # fmt: skip

@@ -35,9 +35,11 @@ class Sent:
 
 
 @asynccontextmanager
-async def form_of(request: Request) -> AsyncIterator[FormData]:
-    """The request's form; its files are gone after the block."""
-    limits = {"max_files": _MOST_FILES, "max_fields": _MOST_FIELDS, "max_part_size": TEXT_LIMIT}
+async def form_of(
+    request: Request, files: int = _MOST_FILES, fields: int = _MOST_FIELDS
+) -> AsyncIterator[FormData]:
+    """The request's form; its files are gone after the block. `files`, `fields`: most of each."""
+    limits = {"max_files": files, "max_fields": fields, "max_part_size": TEXT_LIMIT}
     async with request.form(**limits) as form:
         yield form
 

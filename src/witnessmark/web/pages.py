@@ -13,10 +13,12 @@ from witnessmark.web.guard import UPLOAD_LIMIT
 
 # Jobs name the command line's options; a page says the same of its own fields.
 _OPTION = re.compile(r"--channel '(.*?)'(?=$|[\s,.;:])")
+_SHARE_OF = re.compile(r": --fuel LOG=\S+")  # a form has one field for each log: no name is wanted
 _COLUMNS = "Columns put right"
 _KINDS = {"pdf": ("application/pdf", "inline"), "json": ("application/json", "attachment")}
 _NOT_IN_NAMES = re.compile(r"[^A-Za-z0-9.]+")  # nothing a header or a file system trips over
-_FIELDS = {"--phase": "Phase", "--channel": _COLUMNS, "recipe": "Recipe"}
+_FIELDS = {"--phase": "Phase", "--channel": _COLUMNS, "recipe": "Recipe",
+           "--fuel": "Fuel in the oil"}  # fmt: skip
 
 
 @cache
@@ -49,7 +51,7 @@ def notice(status: int, title: str, said: str) -> HTMLResponse:
 
 def said_here(text: str) -> str:
     """A sentence with the field of the page in place of the command's option."""
-    said, options = _OPTION.subn(r"\1", text)
+    said, options = _OPTION.subn(r"\1", _SHARE_OF.sub("", text))
     return f"{said} (under “{_COLUMNS}”)" if options else said
 
 

@@ -88,6 +88,15 @@ def gone() -> HTMLResponse:
     )  # fmt: skip
 
 
+def no_sheet() -> HTMLResponse:
+    """For a plan that was sent frozen, where the build itself is needed."""
+    return notice(
+        409, "This needs the build sheet",
+        "A frozen plan does not hold the bearings, their clearances and the oil pump. Send the "
+        "build sheet itself from the start page, then ask again.",
+    )  # fmt: skip
+
+
 def _frame(name: str, plan: Plan) -> Frame:
     panel = part(
         "plan_panel", id=name, moved=plan.moved, sheet=plan.sheet,

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from witnessmark.jobs.review import Review
 from witnessmark.model.calibration import Calibration
+from witnessmark.model.drift import Drift
 from witnessmark.model.plan import RunPlan
 
 MOST_THINGS = 200  # a month of engines for a busy shop, each with several drives
@@ -83,7 +84,39 @@ class Learning:
         return len(self.data) + 2 * len(self.page)
 
 
-Thing = TypeVar("Thing", Plan, Drive, Learning)
+@dataclass(frozen=True)
+class Later:
+    """One of the logs to compare, and what is said of its oil, as typed."""
+
+    name: str  # of the file, as shown
+    data: bytes
+    new_oil: bool = False
+    grade: str = ""
+    fuel: str = ""
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Logs someone sent to see what changed, and what did unless they could not be read."""
+
+    plan_id: str
+    plan: Plan
+    logs: tuple[Later, ...]  # oldest first
+    columns: str  # what the person said about columns, as typed
+    calibration: str = ""  # text of the one they are held against, "" for the first log
+    calibration_name: str = ""
+    found: Drift | None = None
+    page: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes; what was found is small beside its logs and its page."""
+        texts = len(self.calibration) + 2 * len(self.page)
+        return texts + sum(len(log.data) for log in self.logs)
+
+
+Kept = Plan | Drive | Learning | Comparison
+Thing = TypeVar("Thing", Plan, Drive, Learning, Comparison)
 
 
 @dataclass(frozen=True)
@@ -105,11 +138,11 @@ class Store:
     def __init__(self, room: Room | None = None) -> None:
         """Start empty."""
         self._room = room or Room()
-        self._kept: OrderedDict[str, Plan | Drive | Learning] = OrderedDict()
+        self._kept: OrderedDict[str, Kept] = OrderedDict()
         self._size = 0
         self._lock = Lock()
 
-    def keep(self, thing: Plan | Drive | Learning, name: str | None = None) -> str:
+    def keep(self, thing: Kept, name: str | None = None) -> str:
         """Keep it and return its name, a new one if none is given.
 
         The oldest make room, never this one.

@@ -11,6 +11,7 @@ from witnessmark.jobs.band import EngineBand, Reading, judge_reading, make_band,
 from witnessmark.jobs.book import Book, open_book
 from witnessmark.jobs.calibrate import calibrate, freeze_calibration, parse_calibration
 from witnessmark.jobs.calibration_drawn import drawn
+from witnessmark.jobs.drift import watch
 from witnessmark.jobs.film import EngineFilm, FilmAsked, make_film, read_asked
 from witnessmark.jobs.frozen import drift, freeze, parse_plan
 from witnessmark.jobs.held_out import read_held_out
@@ -18,20 +19,26 @@ from witnessmark.jobs.known_engine import known_from
 from witnessmark.jobs.plan import make_plan, with_band
 from witnessmark.jobs.review import Review, review
 from witnessmark.logs.read import read_log_bytes
+from witnessmark.logs.twins import refuse_twin
 from witnessmark.model.build import parse_build
 from witnessmark.model.calibration import Calibration
+from witnessmark.model.drift import OilSaid
+from witnessmark.model.log import Log
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.data import verdict_json
+from witnessmark.report.drift_data import drift_json
 from witnessmark.report.html import (
     Frame,
     band_html,
     calibration_html,
+    drift_html,
     film_html,
     plan_html,
     verdict_html,
 )
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
-from witnessmark.web.store import Drive, Learning, Plan
+from witnessmark.units import Kind, parse
+from witnessmark.web.store import Comparison, Drive, Later, Learning, Plan
 
 # One at a time: two of the largest logs would not fit, and charts are drawn by one thread only.
 _one = Lock()
@@ -188,3 +195,47 @@ def learn(sent: Learning, frame: Frame) -> Learning:
 def calibration_data(learned: Calibration) -> bytes:
     """The calibration as its sealed JSON text."""
     return (json.dumps(freeze_calibration(learned), indent=1) + "\n").encode()
+
+
+def compare(sent: Comparison, frame: Frame) -> Comparison:
+    """What changed from log to log, with the page that shows it.
+
+    Raises UserError if a log cannot be read or shows nothing, or if its oil cannot be.
+    """
+    sheet = parse_build(sent.plan.sheet, "Build sheet")
+    oils = _oils(sent.logs)
+    learned = None
+    if sent.calibration:
+        learned = parse_calibration(sent.calibration, sent.calibration_name)
+    told = [line.strip() for line in sent.columns.splitlines() if line.strip()]
+    logs: list[Log] = []
+    with _one:
+        for each in sent.logs:
+            log = read_log_bytes(each.data, each.name, told)
+            refuse_twin(log, logs)
+            logs.append(log)
+    with _fitting:
+        found = watch(sheet, logs, learned, oils)
+    with _one:
+        page = drift_html(found, sheet, frame=frame)
+    return replace(sent, found=found, page=page)
+
+
+def _oils(logs: tuple[Later, ...]) -> dict[str, OilSaid]:
+    """What was said of the oil, by the log's name; of a log nothing was said of, nothing."""
+    said = {}
+    for log in logs:
+        share = log.fuel.strip()
+        fuel = parse(share, Kind.FRACTION, f"{log.name}, fuel in the oil").value if share else 0.0
+        grade = log.grade.strip()
+        oil = OilSaid(log.new_oil or bool(grade), grade, fuel)
+        if oil != OilSaid():
+            said[log.name] = oil
+    return said
+
+
+def drift_data(sent: Comparison) -> bytes:
+    """What changed as JSON text. Wanted of a comparison that was made."""
+    assert sent.found is not None
+    sheet = parse_build(sent.plan.sheet, "Build sheet")
+    return (json.dumps(drift_json(sent.found, sheet), indent=1) + "\n").encode()
