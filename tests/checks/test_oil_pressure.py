@@ -242,7 +242,7 @@ def test_over_the_top_line_is_broken_and_the_recipes_ceiling_stays_beside():
     (high,) = oil_pressure_ceiling(case)
     assert high.answer is Answer.KEPT
     assert high.said.read(Preferences()).startswith(
-        "Highest 390 kPa, over the 350 kPa that is a general ceiling. All of it inside this engine's "
+        "Highest 390 kPa, over the 350 kPa that is a general ceiling. All of it inside this "
     )
     case = make_case(make_log(steady(420)), ceilings, band=make_table())
     (high,) = oil_pressure_ceiling(case)
