@@ -140,5 +140,7 @@ def _mixed(flat: Floats, one: NDArray[np.intp], other: NDArray[np.intp], share: 
 
 def _place(grid: Floats, x: Floats) -> tuple[NDArray[np.intp], Floats]:
     """Grid interval and how far along it, 0 to 1; NaN stays in the second."""
-    at = np.clip(np.searchsorted(grid, x, side="right") - 1, 0, len(grid) - 2)
-    return at, np.asarray(np.clip((x - grid[at]) / (grid[at + 1] - grid[at]), 0.0, 1.0))
+    place = np.interp(x, grid, np.arange(len(grid), dtype=np.float64))
+    with np.errstate(invalid="ignore"):  # NaN has no interval; its share stays NaN
+        at = np.clip(np.asarray(place).astype(np.intp), 0, len(grid) - 2)
+    return at, np.asarray(place - at)
