@@ -22,7 +22,7 @@ from matplotlib.ticker import NullFormatter
 
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.lubrication_book import lubrication_book
-from witnessmark.lubrication.calibration.readings import Readings, follow
+from witnessmark.lubrication.calibration.readings import Readings
 from witnessmark.lubrication.calibration.terms import fit_terms
 from witnessmark.lubrication.drift.compare import compare
 from witnessmark.lubrication.drift.fills import same_fill
@@ -30,6 +30,7 @@ from witnessmark.lubrication.drift.reference import quick_reference
 from witnessmark.lubrication.drift.terms import drift_terms
 from witnessmark.lubrication.prior_of_build import prior_of_build
 from witnessmark.lubrication.rehearse import Miss, rehearse
+from witnessmark.physics.lag import follow
 
 ROOT = Path(__file__).parents[2]
 PICTURES = ROOT / "docs" / "pictures"

@@ -9,8 +9,8 @@ from benchmarks.drift_power import FIT
 from tests.lubrication.builds import heron
 from tests.lubrication.drift.drives import SECONDS, engine, later, miss, reference
 from witnessmark.errors import UserError
-from witnessmark.jobs.calibrate import book_hash
 from witnessmark.jobs.drift import watch
+from witnessmark.jobs.lubrication_book import lubrication_hash
 from witnessmark.lubrication.drift.reference import kept
 from witnessmark.lubrication.rehearse import rehearse
 from witnessmark.lubrication.system import PARAMETERS
@@ -57,7 +57,7 @@ def calibration(first) -> Calibration:
     cloud = fit.best + 0.2 * np.random.default_rng(0).normal(size=(100, len(PARAMETERS)))
     learned = Learned(first.source, SECONDS, 10.0, 90.0, 320.0, 370.0)
     return Calibration(
-        "TS-0417", heron().sha256, book_hash(), (learned,), (), fit.lag, 0.0, 2e3,
+        "TS-0417", heron().sha256, lubrication_hash(), (learned,), (), fit.lag, 0.0, 2e3,
         tuple(fit.best.tolist()), tuple(tuple(row) for row in cloud.tolist()), None, (),
     )  # fmt: skip
 

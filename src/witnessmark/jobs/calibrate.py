@@ -66,7 +66,7 @@ def calibrate(
     foretold = foretell(found, seen[-1], kept_back, terms.sender_noise) if kept_back else None
     at = Reference(si(book.unmeasured.pressure), si(book.unmeasured.viscosity))
     return Calibration(
-        serial=sheet.identity.serial, build_sha256=sheet.sha256, book_sha256=book_hash(),
+        serial=sheet.identity.serial, build_sha256=sheet.sha256, book_sha256=lubrication_hash(),
         logs=tuple(_learned(log) for log in seen), estimates=estimates(found, at),
         lag=found.lag, soak=found.soak, miss=found.rms, best=tuple(found.best.tolist()),
         cloud=tuple(tuple(row) for row in np.round(found.cloud, _DIGITS).tolist()),
@@ -90,7 +90,7 @@ def calibrated(sheet: BuildSheet, learned: Calibration) -> tuple[OilSystem, OilS
 
     Raises UserError when the build sheet or our own numbers have changed since.
     """
-    if learned.build_sha256 != sheet.sha256 or learned.book_sha256 != book_hash():
+    if learned.build_sha256 != sheet.sha256 or learned.book_sha256 != lubrication_hash():
         changed = "build sheet" if learned.build_sha256 != sheet.sha256 else "book of numbers"
         raise UserError(
             "calibration", f"it was made with another {changed}",
@@ -124,17 +124,11 @@ def _whole(body: Any, where: str) -> Calibration:
         raise SEAL.not_whole(where, f"{error.error_count()} places") from None
 
 
-def book_hash() -> str:
-    """SHA-256 of the numbers that go into every prior, as hexadecimal."""
-    return lubrication_hash()
-
-
 def _learned(log: Readings) -> Learned:
     at = log.usable
     speed, temperature = log.speed[at], log.temperature[at]
-    held = np.diff(log.time, append=log.time[-1])
     return Learned(
-        log.source, float(held[at].clip(max=10).sum()), float(speed.min()), float(speed.max()),
+        log.source, log.seconds, float(speed.min()), float(speed.max()),
         float(temperature.min()), float(temperature.max()),
     )  # fmt: skip
 

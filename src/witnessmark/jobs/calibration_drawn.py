@@ -7,11 +7,12 @@ import numpy as np
 
 from witnessmark.jobs.calibrate import calibrated
 from witnessmark.jobs.lubrication_book import lubrication_book
-from witnessmark.lubrication.calibration.readings import follow, readings
+from witnessmark.lubrication.calibration.readings import readings
 from witnessmark.lubrication.calibration.terms import fit_terms
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.calibration import Calibration
 from witnessmark.model.log import Floats, Log, Mask
+from witnessmark.physics.lag import follow
 
 _LINES = 60  # points of a fitted line; its bends are rounder than that
 _OILS = (0.05, 0.5, 0.95)  # of the oil temperatures in the logs: cool, middle, hot

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from witnessmark.errors import UserError
-from witnessmark.jobs.calibrate import book_hash, calibrated
-from witnessmark.jobs.lubrication_book import lubrication_book
+from witnessmark.jobs.calibrate import calibrated
+from witnessmark.jobs.lubrication_book import lubrication_book, lubrication_hash
 from witnessmark.lubrication.calibration.readings import Readings, readings
 from witnessmark.lubrication.calibration.terms import FitTerms, fit_terms
 from witnessmark.lubrication.drift.compare import Compared, Fill, compare
@@ -84,7 +84,7 @@ def watch(
         found.append(_log_drift(sheet, log, said, compared, (reference, fill), book))
         progress(0.2 + 0.8 * number / len(later))
     return Drift(
-        sheet.identity.serial, sheet.sha256, book_hash(), _named(old, learned),
+        sheet.identity.serial, sheet.sha256, lubrication_hash(), _named(old, learned),
         _values(reference, book), terms.false_alarms, terms.power, tuple(found),
     )  # fmt: skip
 
@@ -113,7 +113,8 @@ def _reference(
     if learned.readings:
         return beside(prior, seen(learned.readings), best, learned.lag)
     if len(old) == len(learned.logs):
-        return beside(prior, spells(tuple(old), learned.lag, fit), best, learned.lag)
+        own = spells(tuple(old), learned.lag, fit)
+        return beside(prior, own, best, learned.lag)
     return from_cloud(prior, best, cloud, learned.lag, learned.span)
 
 
@@ -201,9 +202,8 @@ def _log_drift(
         math.expm1(found.thinner.change), fuel_for(oil, found.thinner.change, _fuel(sheet, book)),
         odds, not 1 / terms.apart < odds < terms.apart,
     )  # fmt: skip
-    held_for = np.diff(log.time, append=log.time[-1])[log.usable].clip(max=10.0)
     return LogDrift(
-        log.source, float(held_for.sum()), said, judge(found, terms), thinner, found.scatter,
+        log.source, log.seconds, said, judge(found, terms), thinner, found.scatter,
         tuple(_notes(reference, found)),
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ from statistics import NormalDist
 import numpy as np
 
 from witnessmark.lubrication.prior import Prior
-from witnessmark.lubrication.system import PARAMETERS
+from witnessmark.lubrication.system import PARAMETERS, OilSystem
 from witnessmark.model.authority import Authority
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.expected_pressure import QUANTILES, PressureTable, rows
@@ -127,9 +127,7 @@ def pressure_band(
     Limits: the 0.5 and 99.5 % ends are as sure as the few builds beyond them; steady running,
     oil of one temperature from sump to gallery.
     """
-    factors = prior.by(builds[:, None, None, :])
-    system = prior.system.vary(factors)
-    shown = np.maximum(system.gauge(grid.speed[:, None], grid.temperature), 0.0)
+    system, shown = _solved(prior, builds, grid)
     return PressureBand(
         grid.speed, grid.temperature, _quantiles(shown, scatter), shares_of_spread(builds, shown),
         told.basis, told.authority,
@@ -142,14 +140,18 @@ def pressure_table(
     scatter: Scatter = NO_SCATTER,
 ) -> PressureTable:  # fmt: skip
     """As `pressure_band`, as light as a plan can carry it: rounded, no shares."""
-    system = prior.system.vary(prior.by(builds[:, None, None, :]))
-    shown = np.maximum(system.gauge(grid.speed[:, None], grid.temperature), 0.0)
-    five = _quantiles(shown, scatter)
+    five = _quantiles(_solved(prior, builds, grid)[1], scatter)
     return PressureTable(
         tuple(grid.speed.tolist()), tuple(grid.temperature.tolist()),
         tuple(rows(table, _ROUND) for table in five), shown_at.idle, shown_at.oils, scatter.lag,
-        scatter.soak,         told.basis, told.among, told.authority, book_sha256,
+        scatter.soak, told.basis, told.among, told.authority, book_sha256,
     )  # fmt: skip
+
+
+def _solved(prior: Prior, builds: Floats, grid: Grid) -> tuple[OilSystem, Floats]:
+    """Every build's system, and what its gauge shows: (builds, speeds, temperatures). [Pa]"""
+    system = prior.system.vary(prior.by(builds[:, None, None, :]))
+    return system, np.maximum(system.gauge(grid.speed[:, None], grid.temperature), 0.0)
 
 
 def _quantiles(shown: Floats, scatter: Scatter) -> Floats:

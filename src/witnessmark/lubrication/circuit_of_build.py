@@ -64,7 +64,7 @@ def circuit_of_build(sheet: BuildSheet, oil: Oil, book: LubricationBook) -> Circ
     Limits: one gallery for all; no drain-back; the restrictor before a cylinder head is left out,
     its bearings let through far less; of an engine's clearances only the cold ones are known.
     """
-    refuse_clearances(sheet)
+    refuse_clearances(sheet, book)
     notes: list[Assumption] = []
     pump, measured = _pump(sheet, book, notes)
     rated = pump * sheet.oil_pump.drive_ratio * sheet.layout.redline

@@ -86,7 +86,7 @@ def crank_of_build(sheet: BuildSheet, book: FilmBook, circuit: LubricationBook) 
     Limits: weights go with a power of the bore; all cylinders alike; an upper-half groove is
     taken for a plain shell.
     """
-    refuse_clearances(sheet)
+    refuse_clearances(sheet, circuit)
     groove = si(circuit.bearings.groove_width)
     rows = ("rod_bearings", "main_bearings")
     faults = [fault for key in rows for fault in _misshapen(sheet, key, groove)]

@@ -11,24 +11,23 @@ from witnessmark.model.lubrication_book import LubricationBook, si
 from witnessmark.units import Kind, Quantity, show
 
 _ROWS = ("main_bearings", "rod_bearings", "cam_bearings")
-_NOMINAL = 0.001  # clearance over journal diameter; the trade's 0.001 in for each inch
 _WEIGHED_AT = 1e5  # Pa; where flows are compared to name the thirstiest
 
 
-def refuse_clearances(sheet: BuildSheet) -> None:
+def refuse_clearances(sheet: BuildSheet, book: LubricationBook) -> None:
     """Refuse a sheet with a clearance of zero or less. Raises UserErrors, one a journal."""
-    faults = list(_impossible(sheet))
+    faults = list(_impossible(sheet, book))
     if faults:
         raise UserErrors(faults)
 
 
-def _impossible(sheet: BuildSheet) -> Iterator[UserError]:
+def _impossible(sheet: BuildSheet, book: LubricationBook) -> Iterator[UserError]:
     for key in _ROWS:
         row = getattr(sheet, key)
         for i, clearance in enumerate(row.clearances, 1):
             if clearance <= 0:
                 shown = show(Quantity(clearance, Kind.CLEARANCE), sheet.prefer)
-                usual = _usual(row.journal_diameter, sheet)
+                usual = _usual(row.journal_diameter, sheet, book)
                 yield UserError(
                     f"{key}.clearances[{i}]", f"{shown}: no oil fits in it",
                     "a clearance above zero, on the diameter, is wanted",
@@ -36,8 +35,8 @@ def _impossible(sheet: BuildSheet) -> Iterator[UserError]:
                 )  # fmt: skip
 
 
-def _usual(journal: float, sheet: BuildSheet) -> str:
-    return show(Quantity(_NOMINAL * journal, Kind.CLEARANCE), sheet.prefer)
+def _usual(journal: float, sheet: BuildSheet, book: LubricationBook) -> str:
+    return show(Quantity(si(book.bearings.usual) * journal, Kind.CLEARANCE), sheet.prefer)
 
 
 def refuse_no_pressure(sheet: BuildSheet, system: OilSystem, book: LubricationBook) -> None:
@@ -57,7 +56,7 @@ def refuse_no_pressure(sheet: BuildSheet, system: OilSystem, book: LubricationBo
             Quantity(idle, Kind.ROTATIONAL_SPEED), Quantity(hot, Kind.TEMPERATURE),
         )
     )  # fmt: skip
-    where, what, remedy = _thirstiest(sheet, system, idle, hot)
+    where, what, remedy = _thirstiest(sheet, system, book)
     raise UserError(
         where, f"{what}: oil pressure never builds, {found} at {at} on oil of {on}",
         f"at least {built} there is wanted", remedy,
@@ -65,9 +64,10 @@ def refuse_no_pressure(sheet: BuildSheet, system: OilSystem, book: LubricationBo
 
 
 def _thirstiest(
-    sheet: BuildSheet, system: OilSystem, idle: float, hot: float
+    sheet: BuildSheet, system: OilSystem, book: LubricationBook
 ) -> tuple[str, str, str]:
     """Place in the sheet, what stands there, what to do about it."""
+    idle, hot = sheet.layout.idle_speed, si(book.band.hot_oil)
     flows: dict[str, float] = {}
     for leak, key in zip(system.circuit.leaks, _ROWS, strict=True):
         flows[key] = float(leak.conductance) * _WEIGHED_AT / float(system.oil.dynamic(hot))
@@ -86,7 +86,7 @@ def _thirstiest(
     row = getattr(sheet, most)
     largest = int(np.argmax(row.clearances))
     shown = show(Quantity(row.clearances[largest], Kind.CLEARANCE), prefer)
-    usual = _usual(row.journal_diameter, sheet)
+    usual = _usual(row.journal_diameter, sheet, book)
     return (
         f"{most}.clearances[{largest + 1}]", f"{shown} on the diameter",
         f"Measure again and look at the unit; {usual} is the trade's nominal for this journal",

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.lubrication.calibration.readings import Readings, follow
+from witnessmark.lubrication.calibration.readings import Readings
 from witnessmark.lubrication.system import OilSystem
 from witnessmark.model.log import Floats, Source
+from witnessmark.physics.lag import follow
 
 _STEP = 0.5  # s
 _PSI = 6894.757  # Pa

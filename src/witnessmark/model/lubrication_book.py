@@ -52,6 +52,7 @@ class Bearings(Part):
     hole: n.Share
     clearance_error: n.Clearance
     clearance_bias: n.Clearance
+    usual: n.Share
     beyond: n.Share
 
 

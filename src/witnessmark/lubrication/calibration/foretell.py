@@ -6,9 +6,10 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from witnessmark.lubrication.calibration.fit import Fit
-from witnessmark.lubrication.calibration.readings import Readings, follow
+from witnessmark.lubrication.calibration.readings import Readings
 from witnessmark.model.calibration import Foretold
 from witnessmark.model.log import Floats
+from witnessmark.physics.lag import follow
 from witnessmark.physics.oil.oil import Oil
 
 Rule = Callable[[Floats, Floats], Floats]  # speed [rev/s], temperature [K] -> pressure [Pa]

@@ -1,6 +1,5 @@
 """What of a log can teach an engine's oil pressure: warm enough, running, past its start."""
 
-import math
 from dataclasses import dataclass
 from typing import Self
 
@@ -8,8 +7,11 @@ import numpy as np
 
 from witnessmark.errors import UserError
 from witnessmark.lubrication.calibration.terms import FitTerms
-from witnessmark.model.log import Floats, Log, Mask, Source
+from witnessmark.model.log import Floats, Log, Mask, Source, Span
+from witnessmark.physics.lag import follow
+from witnessmark.units import Kind, Preferences, Quantity, show
 
+_PAUSE = 10.0  # s; what a sample stands for at most
 _SETTLING = 2.0  # s; a speed that its own two-second lag agrees with is settled
 NEEDS = ("engine_speed", "oil_temperature", "oil_pressure")
 
@@ -34,6 +36,12 @@ class Readings:
             self.source, self.time, self.speed, self.temperature, self.pressure,
             self.usable & mask,
         )  # fmt: skip
+
+    @property
+    def seconds(self) -> float:
+        """Time the usable samples stand for; a pause in recording counts for little. [s]"""
+        held = np.diff(self.time, append=self.time[-1])
+        return float(held[self.usable].clip(max=_PAUSE).sum())
 
     def halves(self, share: float) -> tuple[Self, Self]:
         """The samples before and after a share of the recording's time. share: 0 to 1. [-]"""
@@ -67,8 +75,7 @@ def readings(log: Log, terms: FitTerms) -> Readings:
     running = speed > terms.running_speed
     settled = running.copy()
     for span in log.spans(running):
-        since = log.time - span.start
-        settled &= ~((since >= 0) & (since < terms.start_settle))
+        settled[log.at(Span(span.start, span.start + terms.start_settle))] = False
     warm = (temperature >= terms.coldest) & (temperature <= terms.hottest)
     usable = settled & warm & np.isfinite(pressure)
     _refuse(log, usable, terms)
@@ -78,44 +85,23 @@ def readings(log: Log, terms: FitTerms) -> Readings:
 def _refuse(log: Log, usable: Mask, terms: FitTerms) -> None:
     shown, pressure = log.total(usable), log["oil_pressure"][usable]
     if shown < terms.least_time:
+        coldest, hottest = (_said(t, Kind.TEMPERATURE) for t in (terms.coldest, terms.hottest))
         raise UserError(
-            log.source.name, f"{shown:.0f} s of settled running with oil between "
-            f"{terms.coldest - 273.15:.0f} and {terms.hottest - 273.15:.0f} °C and all three shown",
-            f"at least {terms.least_time:.0f} s are wanted", "Log a longer run",
+            log.source.name, f"{_said(shown, Kind.DURATION)} of settled running with oil between "
+            f"{coldest} and {hottest} and all three shown",
+            f"at least {_said(terms.least_time, Kind.DURATION)} is wanted", "Log a longer run",
         )  # fmt: skip
     if np.ptp(pressure) < terms.least_change:
+        stays = _said(float(pressure[0]), Kind.PRESSURE)
         raise UserError(
-            log.source.name, f"the oil pressure stays at {pressure[0] / 1e3:.0f} kPa throughout",
+            log.source.name, f"the oil pressure stays at {stays} throughout",
             "a pressure that follows speed and temperature is wanted",
             "Look whether the sender is stuck or the column is the right one",
         )  # fmt: skip
 
 
-def follow(time: Floats, values: Floats, lag: float) -> Floats:
-    """What a slow sender makes of a signal: first-order lag.
-
-    Parameters
-    ----------
-    time : Increasing, shape (n,). [s]
-    values : Shape (n,); NaN holds the last value.
-    lag : Time constant, 0 for none. [s]
-
-    Returns
-    -------
-    Shape (n,), in the unit of values.
-
-    Source: first-order instrument, exact for a signal that holds between samples.
-    """
-    if lag <= 0:
-        return values
-    keep = np.exp(-np.diff(time, prepend=time[0]) / lag)
-    out = np.empty_like(values)
-    last = values[np.flatnonzero(np.isfinite(values))[0]]
-    for i, (share, value) in enumerate(zip(keep.tolist(), values.tolist(), strict=True)):
-        if not math.isnan(value):
-            last = share * last + (1 - share) * value
-        out[i] = last
-    return out
+def _said(value: float, kind: Kind) -> str:
+    return show(Quantity(value, kind), Preferences())
 
 
 def moments(logs: tuple[Readings, ...], terms: FitTerms, soak: float = 0.0) -> Observed:

@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import least_squares
 
+from witnessmark.lubrication.calibration.best import LAGS
 from witnessmark.lubrication.calibration.posterior import Posterior
-from witnessmark.lubrication.calibration.readings import Observed, Readings, blocks, follow
+from witnessmark.lubrication.calibration.readings import Observed, Readings, blocks
 from witnessmark.lubrication.calibration.terms import FitTerms
 from witnessmark.lubrication.prior import Prior
 from witnessmark.lubrication.system import PARAMETERS
 from witnessmark.model.log import Floats, Mask
+from witnessmark.physics.lag import follow
 
 
 @dataclass(frozen=True)
@@ -29,14 +31,15 @@ class Spells:
 
 
 def spells(logs: tuple[Readings, ...], lag: float, terms: FitTerms) -> Spells:
-    """The usable samples of logs in blocks; lag of the sender [s]."""
+    """The usable samples of logs in blocks; lag of the sender [s].
+
+    The soak of a calibration is left out on purpose: it rests on small differences, and a wrong
+    one, applied to two drives that warmed differently, looks like a change.
+    """
     found = blocks(logs, lag, terms)
     squares = tuple(replace(log, speed=follow(log.time, log.speed, lag) ** 2) for log in logs)
     square = blocks(squares, 0.0, terms).speed
     return Spells(found, np.sqrt(np.maximum(square - found.speed**2, 0.0)))
-
-
-_LAGS = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0)  # s; senders and their damping lie between
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,7 @@ def quick_reference(
     random = np.random.default_rng(seed)
     starts = [np.zeros(len(PARAMETERS))]
     starts += [0.7 * random.normal(size=len(PARAMETERS)) for _ in range(int(terms.starts) - 1)]
-    lags = [lag for lag in _LAGS if lag <= terms.slowest_sender]
+    lags = [lag for lag in LAGS if lag <= terms.slowest_sender]
     at_once = [_best(Posterior.of(prior, blocks(logs, lag, terms), terms), starts[:1])
                for lag in lags]  # fmt: skip
     lag = lags[int(np.argmin([cost for cost, _ in at_once]))]

@@ -7,7 +7,7 @@ of the crankcase and µ the viscosity of the oil in the film. All grow with the 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from witnessmark.physics.circuit.checked import checked
+from witnessmark.physics.checked import checked
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from witnessmark.physics.bearing.feed import combined_flow, hole_share, land_conductance
 from witnessmark.physics.bearing.steady import Steady, eccentricity_at, steady
-from witnessmark.physics.circuit.checked import checked
+from witnessmark.physics.checked import checked
 from witnessmark.physics.oil.oil import Oil
 
 Floats = NDArray[np.float64]

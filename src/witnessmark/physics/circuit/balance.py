@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.circuit import Circuit, State
 from witnessmark.physics.circuit.filter import filter_loss, pressure_loss
 from witnessmark.physics.circuit.leak import leak_flow

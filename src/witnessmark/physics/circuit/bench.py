@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.evaluate import ROWS, Desk
 from witnessmark.physics.circuit.terms import Terms
 from witnessmark.physics.numbers import Floats

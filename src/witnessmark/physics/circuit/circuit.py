@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import checked
+from witnessmark.physics.checked import checked
 from witnessmark.physics.circuit.leak import Leak
 from witnessmark.physics.circuit.orifice import LONGEST, SHORTEST, Orifice
 from witnessmark.physics.numbers import Floats

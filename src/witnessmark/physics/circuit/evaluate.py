@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.terms import LOG_SCALE, Gate, Held, Hole, Terms
 
 TINY = 1e-30  # pressure fall over a shut hole, so that its root and logarithm exist

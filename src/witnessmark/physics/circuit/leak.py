@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.numbers import Floats
 
 

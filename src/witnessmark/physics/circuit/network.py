@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.circuit import Circuit, State, refuse_impossible
 from witnessmark.physics.circuit.filter import element_flow
 from witnessmark.physics.circuit.leak import Leak, leak_flow

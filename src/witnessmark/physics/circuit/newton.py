@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.evaluate import Desk
 from witnessmark.physics.circuit.terms import LEAST, Terms
 from witnessmark.physics.numbers import Floats

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array, checked
+from witnessmark.physics.checked import Array, checked
 from witnessmark.physics.numbers import Floats
 
 SHORTEST, LONGEST = 2.0, 10.0  # length over diameter the formula was measured for

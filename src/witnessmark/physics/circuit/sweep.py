@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.bench import Bench, Which, parts
-from witnessmark.physics.circuit.checked import Array
 from witnessmark.physics.circuit.evaluate import Desk, evaluate, may_bypass
 from witnessmark.physics.circuit.newton import guess, step
 from witnessmark.physics.circuit.terms import LEAST, Terms

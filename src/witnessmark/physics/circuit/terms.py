@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.circuit.circuit import Circuit, State
 from witnessmark.physics.circuit.orifice import LOWEST, Orifice, coefficients
 from witnessmark.physics.circuit.valve import relief_held_back

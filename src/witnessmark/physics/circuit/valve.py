@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from witnessmark.physics.circuit.checked import Array
+from witnessmark.physics.checked import Array
 from witnessmark.physics.numbers import Floats
 
 

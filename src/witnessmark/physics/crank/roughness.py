@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import gamma, pbdv
 
-from witnessmark.physics.circuit.checked import checked
+from witnessmark.physics.checked import checked
 
 Floats = NDArray[np.float64]
 

@@ -1,4 +1,4 @@
-"""Refuses numbers no oil circuit can have, in one sentence each."""
+"""Refuses numbers no bearing and no oil circuit can have, in one sentence each."""
 
 import numpy as np
 from numpy.typing import NDArray
