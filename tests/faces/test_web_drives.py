@@ -7,7 +7,7 @@ import pytest
 
 from tests.faces.learned import calibration
 from tests.faces.shop import Shop, made_log, text_of
-from witnessmark.report.data import verdict_schema
+from witnessmark.report.verdict.data import verdict_schema
 
 
 @pytest.fixture(scope="module")

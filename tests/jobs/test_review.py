@@ -12,7 +12,7 @@ from witnessmark.errors import UserError
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import CHANNELS, CHECKS, review
-from witnessmark.logs.vocabulary import vocabulary
+from witnessmark.logs.channels.vocabulary import vocabulary
 from witnessmark.model.finding import Answer
 
 ROOT = Path(__file__).parents[2]

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from tests.logs.written import DRIVE, HEADER, ROWS, cells, read, same_drive, text
 from witnessmark.errors import UserError
-from witnessmark.logs import fast
 from witnessmark.logs import read as reading
+from witnessmark.logs.delimited import fast
 from witnessmark.logs.read import read_log, read_log_bytes
 from witnessmark.model.channel import How
 

@@ -4,7 +4,7 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 
-from witnessmark.logs.measure import shown
+from witnessmark.logs.channels.measure import shown
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "log-reading.md"
 
@@ -12,7 +12,7 @@ PAGE = Path(__file__).parents[2] / "docs" / "reference" / "log-reading.md"
 def rows() -> list[str]:
     """The channel table as the page must have it; print it to mend the page."""
     vocabulary = tomllib.loads(
-        files("witnessmark.logs").joinpath("vocabulary.toml").read_text("utf-8")
+        files("witnessmark.logs.channels").joinpath("vocabulary.toml").read_text("utf-8")
     )
     return [
         f"| `{c['name']}` | {c['title']} | {', '.join(map(shown, c['units']))} "

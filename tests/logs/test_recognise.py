@@ -5,8 +5,8 @@ import pytest
 
 from tests.logs.written import column, read, said
 from witnessmark.errors import UserError
-from witnessmark.logs.naming import matches, take_apart
-from witnessmark.logs.vocabulary import vocabulary
+from witnessmark.logs.channels.naming import matches, take_apart
+from witnessmark.logs.channels.vocabulary import vocabulary
 from witnessmark.model.channel import How
 
 ROWS = 240

@@ -15,8 +15,8 @@ from witnessmark.model.log import Span
 from witnessmark.report.charts import charts
 from witnessmark.report.drawing import WIDE
 from witnessmark.report.html import verdict_html
-from witnessmark.report.pressure_shade import pressure_shade
-from witnessmark.report.timeline import Flag, _rows
+from witnessmark.report.verdict.pressure_shade import pressure_shade
+from witnessmark.report.verdict.timeline import Flag, _rows
 from witnessmark.units import parse
 
 

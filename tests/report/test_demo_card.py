@@ -11,7 +11,7 @@ from witnessmark.jobs.build import load_build
 from witnessmark.jobs.plan import make_plan
 from witnessmark.report.html import plan_html, verdict_html
 from witnessmark.report.pdf import plan_pdf
-from witnessmark.report.plan_view import plan_view
+from witnessmark.report.plan.view import plan_view
 
 CHROMIUM = shutil.which("chromium")
 

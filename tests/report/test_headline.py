@@ -5,7 +5,7 @@ import pytest
 from witnessmark.model.finding import Answer, Finding, Verdict
 from witnessmark.model.log import Source
 from witnessmark.model.said import Said
-from witnessmark.report.verdict_view import headline
+from witnessmark.report.verdict.view import headline
 
 B, T, N, K = Answer.BROKEN, Answer.TOO_LITTLE, Answer.NOT_SHOWN, Answer.KEPT
 SOURCE = Source("a.csv", "0" * 64, 1, 1)

@@ -6,7 +6,7 @@ import sys
 
 def test_terminal_loads_neither_charts_nor_typesetting():
     code = (
-        "import sys, witnessmark.report.terminal, witnessmark.report.data;"
+        "import sys, witnessmark.report.terminal, witnessmark.report.verdict.data;"
         "print([m for m in ('matplotlib', 'typst', 'jinja2') if m in sys.modules])"
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

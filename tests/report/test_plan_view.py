@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from tests.made import make_table
 from tests.report.conftest import SHEET, limit, line, rpm
-from witnessmark.report.plan_view import plan_view
+from witnessmark.report.plan.view import plan_view
 from witnessmark.report.words import unbroken
 from witnessmark.units import Kind, Preferences, parse
 

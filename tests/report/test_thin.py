@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from witnessmark.model.log import Log, Source
-from witnessmark.report.thin import pauses, thinned
+from witnessmark.report.verdict.thin import pauses, thinned
 
 SOURCE = Source("a.csv", "0" * 64, 1, 1)
 

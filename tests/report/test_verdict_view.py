@@ -5,7 +5,7 @@ from dataclasses import replace
 from witnessmark.model.finding import Answer, Event, Finding, Verdict
 from witnessmark.model.log import Span
 from witnessmark.model.said import Said
-from witnessmark.report.verdict_view import MOMENTS_A_FINDING, verdict_view
+from witnessmark.report.verdict.view import MOMENTS_A_FINDING, verdict_view
 from witnessmark.units import Preferences
 
 

@@ -21,8 +21,8 @@ from witnessmark.jobs.band import (
 )  # fmt: skip
 from witnessmark.jobs.build import load_build
 from witnessmark.model.pressure_band import Judged
-from witnessmark.report.band_data import band_json
-from witnessmark.report.band_terminal import band_terminal
+from witnessmark.report.band.data import band_json
+from witnessmark.report.band.terminal import band_terminal
 from witnessmark.units import Preferences
 
 _ENDINGS = (".html", ".json", ".svg", ".png")
@@ -89,12 +89,12 @@ def _makers(
         return band_html(made, prefer, asked, judged)
 
     def drawn() -> str:
-        from witnessmark.report.band_chart import band_chart  # noqa: PLC0415
+        from witnessmark.report.band.chart import band_chart  # noqa: PLC0415
 
         return band_chart(made, prefer, narrow=False, reading=asked).wide
 
     def png() -> bytes:
-        from witnessmark.report.band_chart import band_png  # noqa: PLC0415
+        from witnessmark.report.band.chart import band_png  # noqa: PLC0415
 
         return band_png(made, prefer, asked)
 

@@ -17,7 +17,7 @@ from witnessmark.jobs.held_out import read_held_out
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.calibration import Calibration
 from witnessmark.model.log import Log
-from witnessmark.report.calibration_terminal import calibration_terminal
+from witnessmark.report.calibration.terminal import calibration_terminal
 from witnessmark.units import Preferences
 
 _ENDINGS = (".json", ".html", ".svg")
@@ -84,7 +84,7 @@ def _makers(
 
     def chart() -> str:
         from witnessmark.jobs.calibration_drawn import drawn  # noqa: PLC0415
-        from witnessmark.report.calibration_chart import calibration_svg  # noqa: PLC0415
+        from witnessmark.report.calibration.chart import calibration_svg  # noqa: PLC0415
 
         return calibration_svg(drawn(sheet, learned, logs), prefer)
 

@@ -18,8 +18,8 @@ from witnessmark.errors import UserError
 from witnessmark.jobs.build import load_build
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.drift import Drift, OilSaid, worst
-from witnessmark.report.drift_data import drift_json
-from witnessmark.report.drift_terminal import drift_terminal
+from witnessmark.report.drift.data import drift_json
+from witnessmark.report.drift.terminal import drift_terminal
 from witnessmark.units import Kind, Preferences, parse
 
 _ENDINGS = (".json", ".html", ".svg")
@@ -122,7 +122,7 @@ def _makers(sheet: BuildSheet, found: Drift, prefer: Preferences) -> dict[str, M
         return drift_html(found, sheet, prefer)
 
     def chart() -> str:
-        from witnessmark.report.drift_chart import drift_chart  # noqa: PLC0415
+        from witnessmark.report.drift.chart import drift_chart  # noqa: PLC0415
 
         return drift_chart(found, sheet, narrow=False).wide
 

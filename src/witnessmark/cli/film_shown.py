@@ -10,8 +10,8 @@ from witnessmark.cli.options import preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.film import EngineFilm, make_film, read_asked
-from witnessmark.report.film_data import film_json
-from witnessmark.report.film_terminal import film_terminal
+from witnessmark.report.film.data import film_json
+from witnessmark.report.film.terminal import film_terminal
 from witnessmark.units import Preferences
 
 _ENDINGS = (".html", ".json", ".svg", ".png")
@@ -46,12 +46,12 @@ def _makers(made: EngineFilm, prefer: Preferences) -> dict[str, Maker]:
         return film_html(made, prefer)
 
     def drawn() -> str:
-        from witnessmark.report.film_chart import film_chart  # noqa: PLC0415
+        from witnessmark.report.film.chart import film_chart  # noqa: PLC0415
 
         return film_chart(made, prefer, narrow=False).wide
 
     def png() -> bytes:
-        from witnessmark.report.film_chart import film_png  # noqa: PLC0415
+        from witnessmark.report.film.chart import film_png  # noqa: PLC0415
 
         return film_png(made, prefer)
 

@@ -32,8 +32,8 @@ from witnessmark.jobs.review import CHANNELS
 from witnessmark.jobs.review import review as judge
 from witnessmark.logs.read import read_log
 from witnessmark.model.plan import RunPlan
-from witnessmark.report.data import verdict_json
 from witnessmark.report.terminal import verdict_terminal
+from witnessmark.report.verdict.data import verdict_json
 
 
 def review(

@@ -9,21 +9,21 @@ import polars as pl
 from numpy.typing import NDArray
 
 from witnessmark.errors import UserError
-from witnessmark.logs import refuse
-from witnessmark.logs.atmosphere import Atmosphere
-from witnessmark.logs.cells import Numbers, numbers
-from witnessmark.logs.choose import Candidate, choose
-from witnessmark.logs.correct import Told
-from witnessmark.logs.fast import filled
-from witnessmark.logs.hold import gap_limit, held, hold
-from witnessmark.logs.measure import measure, shown
-from witnessmark.logs.order import Base, run_forward
-from witnessmark.logs.plausible import examine
-from witnessmark.logs.recognise import Claim, claims
-from witnessmark.logs.siblings import settle
+from witnessmark.logs.channels import refuse
+from witnessmark.logs.channels.atmosphere import Atmosphere
+from witnessmark.logs.channels.choose import Candidate, choose
+from witnessmark.logs.channels.correct import Told
+from witnessmark.logs.channels.measure import measure, shown
+from witnessmark.logs.channels.plausible import examine
+from witnessmark.logs.channels.recognise import Claim, claims
+from witnessmark.logs.channels.siblings import settle
+from witnessmark.logs.delimited.cells import Numbers, numbers
+from witnessmark.logs.delimited.fast import filled
+from witnessmark.logs.delimited.text import Raw
 from witnessmark.logs.table import RawColumn, Table
-from witnessmark.logs.text import Raw
-from witnessmark.logs.times import is_time, pick, ticks
+from witnessmark.logs.timing.hold import gap_limit, held, hold
+from witnessmark.logs.timing.order import Base, run_forward
+from witnessmark.logs.timing.times import is_time, pick, ticks
 from witnessmark.model.channel import Column, How
 from witnessmark.model.log import Floats, Log, Note, Source
 

@@ -8,19 +8,19 @@ import polars as pl
 
 from witnessmark.errors import UserError
 from witnessmark.logs.assemble import assemble
-from witnessmark.logs.cells import decimal_sign
-from witnessmark.logs.correct import corrections as parse_corrections
-from witnessmark.logs.fast import WORTH, Wanted, read_fast
-from witnessmark.logs.layout import HEAD_LINES, Layout, sniff
-from witnessmark.logs.long import unfold
-from witnessmark.logs.measure import known_scale
-from witnessmark.logs.mend import parted_by_tabs, with_whole_names, without_formulas
-from witnessmark.logs.naming import score
-from witnessmark.logs.recognise import Claim, claims
-from witnessmark.logs.rows import read_rows
+from witnessmark.logs.channels.correct import corrections as parse_corrections
+from witnessmark.logs.channels.measure import known_scale
+from witnessmark.logs.channels.naming import score
+from witnessmark.logs.channels.recognise import Claim, claims
+from witnessmark.logs.delimited.cells import decimal_sign
+from witnessmark.logs.delimited.fast import WORTH, Wanted, read_fast
+from witnessmark.logs.delimited.layout import HEAD_LINES, Layout, sniff
+from witnessmark.logs.delimited.long import unfold
+from witnessmark.logs.delimited.mend import parted_by_tabs, with_whole_names, without_formulas
+from witnessmark.logs.delimited.rows import read_rows
+from witnessmark.logs.delimited.text import Raw, decode, encoding, lines, load, wrap
 from witnessmark.logs.table import Table
-from witnessmark.logs.text import Raw, decode, encoding, lines, load, wrap
-from witnessmark.logs.times import pick
+from witnessmark.logs.timing.times import pick
 from witnessmark.model.channel import How
 from witnessmark.model.log import Log, Note
 from witnessmark.units import Kind, Scale

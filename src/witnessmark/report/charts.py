@@ -2,8 +2,8 @@
 
 from witnessmark.jobs.review import Review
 from witnessmark.report.drawing import Chart
-from witnessmark.report.load_chart import load_chart
-from witnessmark.report.timeline import timeline
+from witnessmark.report.verdict.load_chart import load_chart
+from witnessmark.report.verdict.timeline import timeline
 from witnessmark.units import Preferences
 
 

@@ -15,18 +15,18 @@ from witnessmark.model.calibration import Calibration
 from witnessmark.model.drift import Drift
 from witnessmark.model.plan import RunPlan
 from witnessmark.model.pressure_band import Judged
-from witnessmark.report.band_chart import band_chart
-from witnessmark.report.band_view import answer_view, band_view
-from witnessmark.report.calibration_chart import calibration_charts
-from witnessmark.report.calibration_view import calibration_view
+from witnessmark.report.band.chart import band_chart
+from witnessmark.report.band.view import answer_view, band_view
+from witnessmark.report.calibration.chart import calibration_charts
+from witnessmark.report.calibration.view import calibration_view
 from witnessmark.report.charts import charts
-from witnessmark.report.drift_chart import drift_chart
-from witnessmark.report.drift_view import drift_view
-from witnessmark.report.film_chart import film_chart
-from witnessmark.report.film_view import SIGNS, film_view
+from witnessmark.report.drift.chart import drift_chart
+from witnessmark.report.drift.view import drift_view
+from witnessmark.report.film.chart import film_chart
+from witnessmark.report.film.view import SIGNS, film_view
 from witnessmark.report.marks import INK, mark_svg
-from witnessmark.report.plan_view import plan_view
-from witnessmark.report.verdict_view import verdict_view
+from witnessmark.report.plan.view import plan_view
+from witnessmark.report.verdict.view import verdict_view
 from witnessmark.report.words import unbroken
 from witnessmark.units import Preferences
 

@@ -19,8 +19,8 @@ from witnessmark.jobs.review import Review
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.charts import charts
 from witnessmark.report.marks import INK, mark_svg
-from witnessmark.report.plan_view import plan_view
-from witnessmark.report.verdict_view import verdict_view
+from witnessmark.report.plan.view import plan_view
+from witnessmark.report.verdict.view import verdict_view
 from witnessmark.report.words import unbroken
 from witnessmark.units import Preferences
 

@@ -12,7 +12,8 @@ from rich.text import Text
 from witnessmark.jobs.review import Review
 from witnessmark.model.finding import Answer
 from witnessmark.model.plan import RunPlan
-from witnessmark.report.plan_view import (
+from witnessmark.report.plan.pressure import ExpectedView, PressureView
+from witnessmark.report.plan.view import (
     AbortView,
     Fact,
     InspectionView,
@@ -24,8 +25,7 @@ from witnessmark.report.plan_view import (
     ServiceView,
     plan_view,
 )  # fmt: skip
-from witnessmark.report.pressure_view import ExpectedView, PressureView
-from witnessmark.report.verdict_view import FindingView, VerdictView, verdict_view
+from witnessmark.report.verdict.view import FindingView, VerdictView, verdict_view
 from witnessmark.report.words import key
 from witnessmark.units import Preferences
 

@@ -9,7 +9,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 
 from witnessmark.errors import UserError
-from witnessmark.logs.vocabulary import vocabulary
+from witnessmark.logs.channels.vocabulary import vocabulary
 from witnessmark.report.html import Frame
 from witnessmark.web import work
 from witnessmark.web.forms import file_in, form_of, text_in

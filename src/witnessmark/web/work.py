@@ -25,8 +25,7 @@ from witnessmark.model.calibration import Calibration
 from witnessmark.model.drift import OilSaid
 from witnessmark.model.log import Log
 from witnessmark.model.plan import RunPlan
-from witnessmark.report.data import verdict_json
-from witnessmark.report.drift_data import drift_json
+from witnessmark.report.drift.data import drift_json
 from witnessmark.report.html import (
     Frame,
     band_html,
@@ -37,6 +36,7 @@ from witnessmark.report.html import (
     verdict_html,
 )
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
+from witnessmark.report.verdict.data import verdict_json
 from witnessmark.units import Kind, parse
 from witnessmark.web.store import Comparison, Drive, Later, Learning, Plan
 

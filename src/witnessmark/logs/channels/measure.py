@@ -1,0 +1,230 @@
+"""From the numbers of a column to SI: which unit they are in, and what they count from."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from witnessmark.logs.channels.naming import is_afr, take_apart
+from witnessmark.logs.channels.recognise import Claim
+from witnessmark.logs.channels.vocabulary import Entry
+from witnessmark.model.channel import How
+from witnessmark.model.log import Floats
+from witnessmark.physics.atmosphere import STANDARD_ATMOSPHERE
+from witnessmark.units import STOICHIOMETRIC_PETROL, Kind, Scale, pressure_reference, scale
+
+# A running engine never draws its manifold this empty: readings below count from the
+# atmosphere. Common practice, no published source.
+_LEAST_ABSOLUTE = 9_000.0  # Pa
+_LEAST_VACUUM = 10_000.0  # Pa; a manifold that shows any vacuum shows this much. Common practice
+_SHARE_BELOW, _FEW_BELOW = 0.01, 3
+_ENOUGH = 100_000  # readings that stand for a whole column
+_AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A claim with its readings in SI. `taken`: the unit they were converted from."""
+
+    claim: Claim
+    values: Floats
+    taken: str
+
+    @property
+    def entry(self) -> Entry:
+        """The channel's entry; only claims that have one are measured."""
+        assert self.claim.entry is not None
+        return self.claim.entry
+
+
+def measure(claim: Claim, numbers: Floats, atmosphere: Callable[[], tuple[float, str]]) -> Measured:
+    """Readings in SI, or the claim set aside with the reason. `numbers` may be written to.
+
+    `atmosphere` gives pressure outside and where it is from, asked only when needed. [Pa]
+    """
+    assert claim.entry is not None
+    kind = claim.entry.channel.kind
+    if kind is Kind.MIXTURE:
+        return _mixture(claim, numbers)
+    found = _unit(claim, numbers)
+    if isinstance(found, Claim):
+        return Measured(found, numbers, "")
+    claim, unit, factor = found
+    values = convert(numbers, factor)
+    if kind in (Kind.PRESSURE, Kind.ABSOLUTE_PRESSURE):
+        return _pressure(claim, values, unit, kind, atmosphere)
+    return Measured(claim, values, unit)
+
+
+def convert(numbers: Floats, by: Scale) -> Floats:
+    """SI values, in the same array where it may be written to: copies of millions take time."""
+    if by.factor == 1.0 and by.offset == 0.0:
+        return numbers
+    values: Floats = np.multiply(
+        numbers, by.factor, out=numbers if numbers.flags.writeable else None
+    )
+    if by.offset:
+        values += by.offset
+    return values
+
+
+def known_scale(claim: Claim) -> Scale | None:
+    """Factor and offset to SI where the file names a unit that settles it, else None."""
+    if claim.entry is None or claim.entry.channel.kind is Kind.MIXTURE:
+        return None
+    kind = claim.entry.channel.kind
+    if kind is Kind.COUNT:
+        return scale(claim.unit, kind) or scale("", kind)
+    return scale(claim.unit, kind) if claim.unit else None
+
+
+def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
+    entry = claim.entry
+    assert entry is not None
+    kind = entry.channel.kind
+    by = known_scale(claim)
+    if by is not None:
+        return claim, claim.unit, Scale(1.0, 0.0) if claim.column.si else by
+    fitting = units_that_fit(entry, numbers, claim.gauge)
+    if len(fitting) == 1:
+        unit = fitting[0]
+        by = scale(unit, kind)
+        assert by is not None
+        why = f"no unit named: {shown(unit)}, the only common one its values make sense in"
+        return Claim(claim.column, How.ASSUMED_UNIT, _join(claim.why, why), entry, unit,
+                     claim.gauge, claim.rank), unit, by  # fmt: skip
+    return claim.aside(_asked(entry, fitting), (fitting or entry.units)[0])
+
+
+def _asked(entry: Entry, fitting: Sequence[str]) -> str:
+    """Why a column without a unit is not used."""
+    units = " or ".join(map(shown, fitting or entry.units))
+    tail = (
+        f"its values make sense in {units}"
+        if fitting
+        else f"its values do not tell which ({units})"
+    )
+    title = entry.channel.title.lower()
+    return f"looks like the {title}, but names no unit, and {tail}; say it, for example"
+
+
+def shown(unit: str) -> str:
+    """A unit as a word for a sentence."""
+    return "a plain fraction" if unit == "1" else unit
+
+
+def _join(first: str, second: str) -> str:
+    return f"{first}; {second}" if first else second
+
+
+def units_that_fit(entry: Entry, numbers: Floats, gauge: bool = False) -> list[str]:
+    """The common units in which these numbers look like a whole real drive of this channel.
+
+    `gauge`: the name says that it may count from the atmosphere; numbers below zero prove it.
+    """
+    finite = _some(numbers)
+    if not finite.size:
+        return []
+    fitting = []
+    for unit in entry.units:
+        by = scale(unit, entry.channel.kind)
+        if by is None:
+            continue
+        values = finite * by.factor + by.offset
+        if gauge and finite.min() < 0:
+            if np.percentile(values, 5) > -_LEAST_VACUUM:
+                continue
+            values += STANDARD_ATMOSPHERE
+        if _usual(entry, values) and _within(entry, values):
+            fitting.append(unit)
+    return fitting
+
+
+def _usual(entry: Entry, values: Floats) -> bool:
+    """Whether most of a drive lies where it commonly does; true where nothing tells units apart."""
+    if entry.usual_low is None or entry.usual_high is None:
+        return True
+    low, high = np.percentile(values, [5, 95])
+    return bool(
+        entry.usual_low[0] <= low <= entry.usual_low[1]
+        and entry.usual_high[0] <= high <= entry.usual_high[1]
+    )
+
+
+def _within(entry: Entry, values: Floats) -> bool:
+    """All but stray readings lie where this channel can be."""
+    outside = (values < entry.channel.low) | (values > entry.channel.high)
+    return float(outside.mean()) <= 0.01
+
+
+def _mixture(claim: Claim, numbers: Floats) -> Measured:
+    """Lambda as it is, an air-fuel ratio through that of petrol: the values tell which."""
+    finite = _some(numbers)
+    middle = float(np.median(finite)) if finite.size else 1.0
+    if middle < _AFR_FROM:
+        said = (
+            "values are lambda although the name says air-fuel ratio" if is_afr(claim.unit) else ""
+        )
+        return Measured(_because(claim, said), numbers, "λ")
+    said = f"air-fuel ratio turned into lambda for petrol without ethanol, {STOICHIOMETRIC_PETROL}"
+    by_petrol = Scale(1 / STOICHIOMETRIC_PETROL, 0.0)
+    return Measured(_because(claim, said), convert(numbers, by_petrol), "AFR")
+
+
+def _because(claim: Claim, said: str) -> Claim:
+    return Claim(claim.column, claim.how, _join(claim.why, said), claim.entry, claim.unit,
+                 claim.gauge, claim.rank)  # fmt: skip
+
+
+def _pressure(
+    claim: Claim, values: Floats, unit: str, kind: Kind, atmosphere: Callable[[], tuple[float, str]]
+) -> Measured:
+    """Gauge or absolute, as the channel wants it, whatever the column counts from."""
+    marked = pressure_reference(unit) or pressure_reference(claim.column.name)
+    if marked is None and claim.how is not How.TOLD and _says_absolute(claim):
+        marked = Kind.ABSOLUTE_PRESSURE
+    gauge_wanted = kind is Kind.PRESSURE
+    if gauge_wanted and marked is Kind.ABSOLUTE_PRESSURE:
+        outside, source = atmosphere()
+        said = f"absolute, so {_kpa(outside)} taken off ({source})"
+        return Measured(_because(claim, said), values - outside, unit)
+    if gauge_wanted or claim.entry is None or claim.entry.channel.name != "manifold_pressure":
+        return Measured(claim, values, unit)
+    said = ""
+    if marked is Kind.PRESSURE:
+        said = "counted from the atmosphere"
+    elif marked is None and _counts_from_atmosphere(values):
+        said = "its values can only be counted from the atmosphere"
+    elif marked is None and claim.gauge:
+        return Measured(_because(claim, "its values can only be absolute"), values, unit)
+    if not said:
+        return Measured(claim, values, unit)
+    outside, source = atmosphere()
+    said = f"{said}: {_kpa(outside)} added ({source})"
+    return Measured(_because(claim, said), values + outside, unit)
+
+
+def _says_absolute(claim: Claim) -> bool:
+    return "absolute" in take_apart(claim.column.name, claim.column.unit).words
+
+
+def _some(values: Floats) -> Floats:
+    """Readings from all over a column, enough to tell what kind they are."""
+    thin = (
+        values[np.isfinite(values)]
+        if len(values) < 2 * _ENOUGH
+        else values[:: len(values) // _ENOUGH]
+    )
+    some: Floats = thin[np.isfinite(thin)]
+    return some
+
+
+def _counts_from_atmosphere(values: Floats) -> bool:
+    """Enough readings no manifold can be at, if they were absolute; one may be damaged."""
+    finite = _some(values)
+    below = int((finite < _LEAST_ABSOLUTE).sum())
+    return below >= max(_FEW_BELOW, _SHARE_BELOW * finite.size)
+
+
+def _kpa(pascal: float) -> str:
+    return f"{pascal / 1000:.1f} kPa"

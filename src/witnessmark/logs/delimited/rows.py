@@ -1,0 +1,208 @@
+"""The rows of a log into columns of cells: line by line, for files of any tidiness."""
+
+import csv
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import islice
+
+import numpy as np
+import polars as pl
+
+from witnessmark.errors import UserError
+from witnessmark.logs.delimited.blocks import even_block, has_readings
+from witnessmark.logs.delimited.cells import is_blank
+from witnessmark.logs.delimited.layout import NAMES, Layout, split
+from witnessmark.logs.delimited.text import LONGEST_LINE
+from witnessmark.logs.table import RawColumn, Table
+from witnessmark.model.log import Note
+
+_CHUNK = 5_000  # lines at a time: large enough to be quick, small enough to stay in memory
+# If more rows than this are short, the logger leaves empty cells at the end away; if fewer,
+# those rows are damaged and their cells may stand under the wrong names.
+_SHORT_HABIT = 0.2
+_LOST_SHARE = 0.2  # of the lines being unreadable makes the file unreadable
+
+
+@dataclass
+class _Tally:
+    """What was met on the way and has to be said. Lists hold line numbers."""
+
+    rows: int = 0
+    last: int = 0  # the last line that holds anything
+    blank: int = 0
+    trailing: int = 0
+    short: list[tuple[int, int]] = field(default_factory=list)  # line, row
+    long: list[int] = field(default_factory=list)
+    words: list[int] = field(default_factory=list)
+    repeated: list[int] = field(default_factory=list)
+
+
+def read_rows(
+    name: str, lines: Iterator[str], layout: Layout, progress: Callable[[int], None] | None = None
+) -> Table:
+    """All columns as text. `lines` starts at the first line of the file.
+
+    `progress` is told the characters read since the last call. UserError when the rows do
+    not fit the header.
+    """
+    tally = _Tally()
+    chunks: list[list[pl.Series]] = []
+    number = layout.body
+    body = islice(lines, layout.body - 1, None)
+    while block := list(islice(body, _CHUNK)):
+        columns = _tidy(name, block, number, layout, tally)
+        if columns:
+            chunks.append(columns)
+        number += len(block)
+        if progress:
+            progress(sum(map(len, block)))
+    _judge(name, layout, tally)
+    series = [pl.concat(parts) for parts in zip(*chunks, strict=True)]
+    notes = list(_notes(tally))
+    if tally.short and len(tally.short) <= _SHORT_HABIT * tally.rows:
+        keep = np.ones(tally.rows, dtype=bool)
+        keep[[row for _, row in tally.short]] = False
+        series = [s.filter(pl.Series(keep)) for s in series]
+        tally.rows = int(keep.sum())
+    elif tally.short:
+        notes.append(Note("rows", "many rows stop early: the cells left away are taken as empty"))
+    return Table(name, tally.rows, _columns(layout, series), layout.delimiter, notes=notes)
+
+
+def _columns(layout: Layout, series: Sequence[pl.Series]) -> list[RawColumn]:
+    """The columns under their names; a nameless one is numbered, an empty nameless one left."""
+    heads = zip(layout.labels, layout.names, layout.units, layout.also, series, strict=True)
+    return [
+        RawColumn(label, unit, also, cells=cells)
+        for label, name, unit, also, cells in heads
+        if name or not cells.str.strip_chars().eq("").all()
+    ]
+
+
+def _tidy(
+    name: str, block: list[str], number: int, layout: Layout, tally: _Tally
+) -> list[pl.Series]:
+    """Columns of exactly the right number out of a block of lines."""
+    _refuse_long_lines(name, block, number)
+    even = even_block(block, layout) if layout.fields >= layout.width else None
+    if even is not None:
+        tally.rows += len(block)
+        tally.trailing += len(block) * (layout.fields > layout.width)
+        tally.last = number + len(block) - 1
+        return even[: layout.width]
+    good = []
+    for at, row in enumerate(_split(block, layout.delimiter), number):
+        if not any(cell.strip() for cell in row):
+            tally.blank += 1
+            continue
+        tally.last = at
+        fitted = _fit(row, at, layout, tally)
+        if fitted is not None:
+            good.append(fitted)
+            tally.rows += 1
+    return [pl.Series(list(cells), dtype=pl.String) for cells in zip(*good, strict=True)]
+
+
+def _refuse_long_lines(name: str, block: Sequence[str], number: int) -> None:
+    for at, line in enumerate(block, number):
+        if len(line) > LONGEST_LINE:
+            raise UserError(
+                f"{name}, line {at}", f"the line is {len(line):,} characters long",
+                "one row of readings a line is wanted", "Export the log again as CSV",
+            )  # fmt: skip
+
+
+def _split(block: list[str], delimiter: str) -> list[list[str]]:
+    text = "".join(block)
+    if "\0" in text:
+        block = [line.replace("\0", "") for line in block]
+    if '"' not in text:
+        return [line.split(delimiter) for line in block]
+    if any(line.count('"') % 2 for line in block):
+        return [split(line, delimiter) for line in block]
+    rows = list(csv.reader(block, delimiter=delimiter))
+    # A quote inside a cell may still have joined or dropped lines: then one by one.
+    return rows if len(rows) == len(block) else [split(line, delimiter) for line in block]
+
+
+def _fit(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:
+    """The row at the header's width, or None (and why, in the tally)."""
+    stripped = tuple(cell.strip() for cell in row)
+    if any(stripped[: len(head)] == head[: len(stripped)] for head in layout.header):
+        tally.repeated.append(at)
+        return None
+    if not has_readings(row):
+        tally.words.append(at)
+        return None
+    width = layout.width
+    if len(row) > width:
+        if any(not is_blank(cell) for cell in row[width:]):
+            tally.long.append(at)
+            return None
+        tally.trailing += 1
+        return row[:width]
+    if len(row) < width:
+        tally.short.append((at, tally.rows))
+        return row + [""] * (width - len(row))
+    return row
+
+
+def _judge(name: str, layout: Layout, tally: _Tally) -> None:
+    """Refuse a file whose rows do not fit its header."""
+    lines = tally.rows + len(tally.long) + len(tally.words)
+    if len(tally.long) > _LOST_SHARE * lines:
+        wide, at = "more", tally.long[0]
+    elif tally.short and len(tally.short) == tally.rows > 1:
+        wide, at = "fewer", tally.short[0][0]
+    elif tally.rows == 0:
+        raise UserError(
+            name, "column names but no readings", "at least two rows of readings are wanted",
+            "Log for longer, or export the readings too",
+        )  # fmt: skip
+    else:
+        return
+    hint = ""
+    if layout.delimiter == "," and wide == "more":
+        hint = "; decimal commas in a log parted by commas do this"
+    raise UserError(
+        f"{name}, line {at}",
+        f"the row has {wide} cells than the {layout.width} column names (parted by "
+        f"{NAMES[layout.delimiter]}{hint})",
+        "each row must fill the columns named above it",
+        "Export the log again, with semicolons between the cells",
+    )
+
+
+def _notes(tally: _Tally) -> Iterator[Note]:
+    if tally.trailing:
+        yield trailing(tally.trailing)
+    if tally.repeated:
+        yield Note(_at(tally.repeated), "column names repeated between the readings: skipped")
+    if tally.words:
+        yield Note(_at(tally.words), f"{_count(len(tally.words), 'line')} without readings skipped")
+    if tally.long:
+        yield Note(_at(tally.long), f"{_count(len(tally.long), 'row')} with too many cells dropped")
+    short = [at for at, _ in tally.short]
+    if short and len(short) <= _SHORT_HABIT * tally.rows:
+        if short == [tally.last]:
+            yield Note(f"line {tally.last}", "the last row is cut off: dropped")
+        else:
+            yield Note(_at(short), f"{_count(len(short), 'row')} with too few cells dropped")
+
+
+def trailing(rows: int) -> Note:
+    """Rows that end in a delimiter, so that a careless reader would shift their cells."""
+    return Note("rows", f"{_count(rows, 'row')} with an extra empty cell at the end")
+
+
+def _count(n: int, what: str) -> str:
+    return f"{n:,} {what}{'s' * (n != 1)}"
+
+
+def _at(numbers: Sequence[int]) -> str:
+    """ "line 12", "lines 12, 40, 77", "line 12 and 30 more"."""
+    if len(numbers) == 1:
+        return f"line {numbers[0]}"
+    if len(numbers) <= 3:
+        return "lines " + ", ".join(map(str, numbers))
+    return f"line {numbers[0]} and {len(numbers) - 1:,} more"
