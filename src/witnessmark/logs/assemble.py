@@ -197,12 +197,14 @@ def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None)
         name: values if name in whole else hold(base, values, used[name][0][0].entry.hold)
         for name, values in fresh.items()
     }
-    shares = {n: 1.0 if n in whole else float(np.isfinite(v).mean()) for n, v in fresh.items()}
+    read = {name: np.isfinite(values) for name, values in fresh.items() if name not in whole}
+    shares = {n: float(read[n].mean()) if n in read else 1.0 for n in fresh}
     columns = _columns(parts, used, shares, time, date)
     asked = [c for c in columns if c.may_be and c.may_be not in used]
     parts.notes[:0] = [Note(f"column '{c.name}'", f"not used: {c.why}") for c in asked]
     parts.notes.extend(n for kept in used.values() for c in kept for n in refuse.said_of(c))
-    return Log(source, base, standing, channels, columns, _gathered(parts.notes))
+    partly = {name: mask for name, mask in read.items() if not mask.all()}
+    return Log(source, base, standing, channels, columns, _gathered(parts.notes), fresh=partly)
 
 
 def _gathered(notes: Sequence[Note]) -> tuple[Note, ...]:

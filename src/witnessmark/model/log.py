@@ -1,7 +1,7 @@
 """A drive log after reading: known channel names, SI units, one time base."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 
@@ -22,6 +22,9 @@ class Source:
     sha256: str
     size: int  # bytes
     rows: int  # data rows in the file
+    layout: str = (
+        ""  # hash of its columns' names and units: logs of one logger set up alike share it
+    )
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,15 @@ class Span:
 
 
 @dataclass(frozen=True)
+class Passed:
+    """What went by in a stretch; None where the log does not show it."""
+
+    seconds: float  # recorded, pauses left out
+    revolutions: float | None  # of the crank
+    distance: float | None  # m
+
+
+@dataclass(frozen=True)
 class Log:
     """Samples on one time base.
 
@@ -53,6 +65,8 @@ class Log:
     `held` : seconds each sample stands for, i.e. to the next one, never over the gap limit: a
              pause in recording counts for nothing. Shape (n,).
     `channels` : name -> SI values, shape (n,), NaN where the log shows nothing.
+    `fresh` : name -> the samples at which the channel was read; at the others its last reading
+              stands. A channel that is not here was read at every sample.
     """
 
     source: Source
@@ -62,6 +76,7 @@ class Log:
     columns: tuple[Column, ...] = ()
     notes: tuple[Note, ...] = ()
     started: datetime | None = None  # wall clock of the first sample, if the file says
+    fresh: Mapping[str, Mask] = field(default_factory=dict)
 
     def __contains__(self, channel: str) -> bool:
         """Whether the log shows this channel at all."""
@@ -107,3 +122,13 @@ class Log:
     def total(self, mask: Mask) -> float:
         """Seconds for which mask holds."""
         return float(self.held[mask].sum())
+
+    def passed(self, span: Span) -> Passed:
+        """Time recorded, crank revolutions and distance in a span; blanks count for nothing."""
+        part = self.at(span)
+        seconds = self.held[part]
+        turned, travelled = (
+            float(np.nansum(self.channels[name][part] * seconds)) if name in self.channels else None
+            for name in ("engine_speed", "road_speed")
+        )
+        return Passed(float(seconds.sum()), turned, travelled)
