@@ -51,7 +51,7 @@ pictures: demo chromium
 
 # Versions and hashes are pinned; no address of any package index is written down.
 lock: $(READY)
-	$(VENV)/bin/uv pip compile pyproject.toml --group dev --generate-hashes --no-annotate \
+	$(VENV)/bin/uv pip compile pyproject.toml --group dev --all-extras --generate-hashes --no-annotate \
 		--no-header --quiet --upgrade -o requirements.txt
 
 $(READY): requirements.txt pyproject.toml
