@@ -35,6 +35,7 @@ reference: $(READY)
 	$(PYTHON) -m witnessmark.cli.reference docs/reference/commands.md
 	$(PYTHON) -m witnessmark.jobs.build_reference docs/reference
 	$(PYTHON) -m witnessmark.jobs.recipe_reference docs/reference
+	$(PYTHON) -m witnessmark.jobs.tuner_answer docs/reference
 
 # The bearing tables the film is read from: two minutes of finite differences.
 tables: $(READY)

@@ -169,6 +169,7 @@ class Scale:
 def _registry() -> pint.UnitRegistry[float]:
     registry = _defined()
     registry.define("krpm = 1000 * rpm")
+    registry.define("hrpm = 100 * rpm")
     registry.define("uin = 1e-6 * inch")
     return registry
 
@@ -288,6 +289,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
 _DECIMALS = {"bar": 1, "in": 4, "mm": 3, "inHg": 1}
 # Kinds shown without decimals where they are whole, and kinds whose little is not nothing.
 _WHOLE = (Kind.LENGTH, Kind.ANGLE)
+_SHORT_WAY = 0.1  # km or mi: under it a distance is shown in metres or feet
 _NEVER_NOTHING = (Kind.PRESSURE, Kind.ABSOLUTE_PRESSURE)
 STOICHIOMETRIC_PETROL = 14.7  # kg air per kg E0 petrol; common practice on gauges
 
@@ -310,6 +312,8 @@ def show(quantity: Quantity, prefer: Preferences) -> str:
     if quantity.kind is Kind.DURATION:
         return _clock(quantity.value)
     value, unit = shown_value(quantity, prefer)
+    if quantity.kind is Kind.DISTANCE and 0 < abs(value) < _SHORT_WAY:
+        return _short_way(quantity.value, unit)
     decimals = _SHOWN[quantity.kind][1]
     if quantity.kind is not Kind.LENGTH:  # a length in mm needs no thousandths
         decimals = _DECIMALS.get(unit, decimals)
@@ -328,9 +332,19 @@ def show(quantity: Quantity, prefer: Preferences) -> str:
     return f"{number} {unit}".strip() + mark
 
 
+def _short_way(metres: float, unit: str) -> str:
+    """A distance too short for its unit: "40 m", "130 ft"."""
+    small = "ft" if unit == "mi" else "m"
+    found = scale(small, Kind.DISTANCE)
+    assert found is not None
+    return f"{metres / found.factor:.0f} {small}"
+
+
 def _clock(seconds: float) -> str:
     if abs(seconds) < 60:
         decimals = 1 if abs(seconds) < 10 and abs(seconds - round(seconds)) > 0.05 else 0
+        if 0 < abs(seconds) < 0.095:
+            decimals = 2  # a reading every 0.04 s does not come every 0.0 s
         return f"{seconds:.{decimals}f} s"
     whole = round(seconds)
     hours, rest = divmod(whole, 3600)

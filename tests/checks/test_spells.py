@@ -4,7 +4,7 @@ import pytest
 from tests.made import KPA, RPM, make_case, make_log
 from witnessmark.checks.spells import idle_spell, lugging, steady_cruise
 from witnessmark.model.finding import Answer
-from witnessmark.units import Kind
+from witnessmark.units import Kind, Preferences
 
 STEADY = ("steady_cruise", "60 s", Kind.DURATION)
 IDLE = ("idle_spell", "120 s", Kind.DURATION)
@@ -88,3 +88,15 @@ def test_a_channel_with_gaps_cannot_prove_that_nothing_lasted_too_long(check, li
     (found,) = check(make_case(make_log(channels), [limit]))
     kept_without = check is lugging and gap == "road_speed"  # lugging does not look at it
     assert found.answer is (Answer.KEPT if kept_without else Answer.TOO_LITTLE)
+
+
+def test_spells_are_listed_with_their_speed_and_only_the_long_ones_broke_the_ceiling():
+    speed = restless(6000)
+    speed[1000:1900], speed[3000:3300] = 2500, 2100  # 90 s and 30 s
+    (found,) = steady_cruise(make_case(make_log({"engine_speed": speed * RPM}), [STEADY]))
+    said = found.said.read(Preferences())
+    assert "2 spells of 20 s or more" in said
+    assert [e.broke for e in found.events] == [True, False]
+    assert [e.said.read(Preferences()) for e in found.events] == [
+        "steady near 2,500 rpm", "steady near 2,100 rpm",
+    ]  # fmt: skip

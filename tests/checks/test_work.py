@@ -136,14 +136,60 @@ def test_a_reading_on_the_edge_belongs_to_the_upper_cell():
     assert spread.speed_edges / RPM == pytest.approx([2000, 2500])
 
 
-def test_variety_names_the_corner_that_is_missing():
+def test_variety_says_what_to_drive_next():
     log = make_log({"engine_speed": np.linspace(1300, 2000, 600) * RPM,
                     "manifold_pressure": np.linspace(30, 90, 600) * KPA})  # fmt: skip
     ceilings = [("engine_speed", "4000 rpm", Kind.ROTATIONAL_SPEED)]
     (found,) = load_variety(make_case(log, ceilings, evidence("load_cells", "30")))
     assert found.answer is Answer.TOO_LITTLE
-    assert "engine speed with" in found.do_next.read(Preferences())
-    assert "low engine speed" not in found.do_next.read(Preferences())
+    said = found.do_next.read(Preferences())
+    assert said.startswith("Still missing: (1) ")
+    assert "(3) " in said
+    assert "(4) " not in said
+
+
+def graded(down, low, pressure=28.0, times=3):
+    channels = saw(times, down=down, low=low)
+    channels["manifold_pressure"][channels["manifold_pressure"] < 50 * KPA] = pressure * KPA
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "3")))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("low", "pressure", "said"),
+    [
+        (2000.0, 28.0, "3 full, 0 part"),  # 1,500 rpm in 5 s into 28 kPa
+        (2700.0, 28.0, "0 full, 3 part"),  # 800 rpm only
+        (2000.0, 45.0, "0 full, 0 part"),  # 45 kPa is no shut throttle by vacuum alone
+    ],
+)
+def test_overruns_are_graded_by_how_far_and_how_deep(low, pressure, said):
+    assert said in graded(5.0, low, pressure).said.read(Preferences())
+
+
+def test_a_pull_that_never_reached_deep_vacuum_is_part():
+    channels = saw(3) | {"pedal_position": np.tile(np.r_[np.full(50, 0.4), np.zeros(50)], 3)}
+    channels["manifold_pressure"][channels["manifold_pressure"] < 50 * KPA] = 45 * KPA
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "3")))
+    assert "0 full, 3 part" in found.said.read(Preferences())
+    assert found.events[0].said.read(Preferences()).endswith(": part")
+
+
+def test_engine_braking_is_held_against_the_pulls_under_load():
+    # Three up, and a fourth up without a way down: 3 / 4.
+    one, up = saw(3), {k: v[:50] for k, v in saw(1).items()}
+    stop = {k: np.full(20, v[0]) for k, v in one.items()}
+    stop |= {"engine_speed": np.full(20, 15.0), "road_speed": np.zeros(20)}
+    stop["manifold_pressure"] = np.full(20, 36 * KPA)
+    channels = {k: np.r_[v, up[k], stop[k]] for k, v in one.items()}
+    (found,) = overrun_pulls(make_case(make_log(channels), evidence=evidence("overrun_pulls", "3")))
+    assert "0.75 for each pull under load, 0.70 is the aim" in found.said.read(Preferences())
+
+
+def test_a_pull_says_its_gear_by_its_ratio_where_no_sheet_names_it():
+    (found,) = load_pulls(make_case(make_log(saw(6)), evidence=evidence("pulls", "6")))
+    # The made car turns 1/0.008 rpm for each m/s: 1,736 rpm at 50 km/h.
+    assert "in the gear of 1,736 rpm at 50 km/h" in found.events[0].said.read(Preferences())
 
 
 def test_share_under_load_counts_moving_time_only():

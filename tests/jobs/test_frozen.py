@@ -112,6 +112,14 @@ def test_a_plan_of_another_version_is_refused_not_stumbled_over(hole):
     if hole == "slot":
         body["fuel"][0]["said"] = {"text": "Fill in {something}.", "values": {}}
     else:
-        del body["limits"]["warm_oil"]
-    with pytest.raises(UserError, match="something" if hole == "slot" else "no warm_oil"):
+        del body["limits"]["idle_top"]  # follows from the build sheet
+    with pytest.raises(UserError, match="something" if hole == "slot" else "no idle_top"):
         thaw({"format": FROZEN["format"], "sha256": plan_hash(body), "plan": body})
+
+
+def test_a_plan_older_than_a_number_is_judged_by_todays_and_says_so():
+    body = deepcopy(FROZEN["plan"])
+    del body["limits"]["warm_oil"]
+    thawed = thaw({"format": FROZEN["format"], "sha256": plan_hash(body), "plan": body})
+    assert thawed.limits["warm_oil"] == PLAN.limits["warm_oil"]
+    assert "older than 1 of the numbers" in (drift(thawed, BOOK) or "")

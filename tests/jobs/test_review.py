@@ -17,7 +17,7 @@ from witnessmark.model.finding import Answer
 
 ROOT = Path(__file__).parents[2]
 CODE = "".join(
-    path.read_text() for path in sorted(Path(witnessmark.checks.__path__[0]).glob("*.py"))
+    path.read_text() for path in sorted(Path(witnessmark.checks.__path__[0]).rglob("*.py"))
 )
 
 

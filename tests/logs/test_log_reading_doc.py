@@ -16,7 +16,7 @@ def rows() -> list[str]:
     )
     return [
         f"| `{c['name']}` | {c['title']} | {', '.join(map(shown, c['units']))} "
-        f"| {c['low']} to {c['high']} | {c['rate']} | {c['hold']} |"
+        f"| {c['low']} to {c['high']} | {c['rate']} | {c.get('kept_up', '')} | {c['hold']} |"
         for c in vocabulary["channel"]
     ]
 

@@ -73,7 +73,6 @@ def test_names_of_channels(name, channel):
     "name",
     [
         "Commanded Boost Pressure A [kPa]",
-        "Lambda target",
         "Desired engine speed [rpm]",
         "Average speed [km/h]",
         "Maximum engine RPM [rpm]",

@@ -176,9 +176,3 @@ def test_a_cycle_that_begins_with_a_byte_order_mark(shared_data):
     # (from memory of the regulation).
     assert log.time[-1] == 1800
     assert np.nanmax(log["road_speed"]) * 3.6 == pytest.approx(131.3, abs=0.05)
-
-
-def test_measurement_files_are_refused_by_name(shared_data):
-    for name in ("j1939_truck_idle.MF4", "j1939_sparse.MF4"):
-        with pytest.raises(UserError, match="MDF"):
-            read_log(shared_data / name)

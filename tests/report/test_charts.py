@@ -10,14 +10,18 @@ import pytest
 from tests.made import JUDGING, make_table
 from tests.report.conftest import limit
 from witnessmark.checks.case import Case
+from witnessmark.checks.doing import doings
+from witnessmark.checks.pressure_map import pressure_map
 from witnessmark.checks.terms import Terms
 from witnessmark.model.log import Span
 from witnessmark.report.charts import charts
 from witnessmark.report.drawing import WIDE
 from witnessmark.report.html import verdict_html
+from witnessmark.report.verdict.doing_strip import states
+from witnessmark.report.verdict.pressure_chart import pressure_chart
 from witnessmark.report.verdict.pressure_shade import pressure_shade
 from witnessmark.report.verdict.timeline import Flag, _rows
-from witnessmark.units import parse
+from witnessmark.units import Kind, Preferences, parse
 
 
 @pytest.fixture
@@ -101,3 +105,67 @@ def test_the_band_drawn_is_the_band_judged_by(review):
     case = Case(seen.log, Terms(seen.phase, seen.plan.limits, seen.plan.band))
     np.testing.assert_array_equal(shade.floor, case.own_pressure.floor)
     np.testing.assert_array_equal(shade.top, case.own_pressure.top)
+
+
+def driven(review):
+    """The review as `review()` would fill it for its phase, with a gauge and a band."""
+    seen = with_gauge(review, make_table())
+    phase = replace(seen.phase, evidence={**seen.phase.evidence, "load_cells": limit(
+        parse("8", Kind.COUNT, ""), "-")})  # fmt: skip
+    case = Case(seen.log, Terms(phase, seen.plan.limits, seen.plan.band))
+    return replace(
+        seen, phase=phase, load_map=case.load_map, coverage=case.coverage, gears=case.gears,
+        pressure_map=pressure_map(case), doings=doings(case),
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def full(review):
+    seen = driven(review)
+    return seen, {chart.name: chart for chart in charts(seen)}
+
+
+def test_every_chart_of_a_full_review_repeats_to_the_byte(full):
+    seen, one = full
+    assert list(one) == ["timeline", "load", "pressure"]
+    assert [c.wide for c in charts(seen, narrow=False)] == [c.wide for c in one.values()]
+
+
+def test_what_is_still_to_drive_is_marked_by_pattern_and_told(full):
+    seen, load = full[0], full[1]["load"]
+    missing = int(seen.coverage.missing.sum())
+    assert f"{missing} are still to be driven" in load.alt
+    # Slanted lines and dots are patterns of the drawing, so a grey print shows them.
+    assert load.wide.count("<pattern") >= 2
+    assert "Slanted lines" in load.caption
+
+
+def test_the_pressure_chart_names_what_its_band_rests_on(full):
+    seen, chart = full[0], full[1]["pressure"]
+    assert "from the build sheet alone" in chart.caption
+    assert "rule of thumb, for comparison only" in chart.caption
+    bare = replace(seen, plan=replace(seen.plan, band=None))
+    case = Case(bare.log, Terms(bare.phase, bare.plan.limits, None, bare.plan.no_band))
+    ruled = pressure_chart(
+        replace(bare, pressure_map=pressure_map(case)), Preferences(), narrow=False
+    )
+    assert "rule of thumb only" in ruled.caption
+    assert "no oil pump" not in chart.caption
+    assert bare.plan.no_band in ruled.caption
+
+
+def test_the_strip_over_the_timeline_tells_every_state_and_leaves_pauses_open(full):
+    seen = full[0]
+    end = float(seen.log.time[-1] + seen.log.held[-1])
+    begins, stops, found = states(seen.doings, end)
+    assert begins[0] == 0
+    assert stops[-1] == pytest.approx(end)
+    np.testing.assert_allclose(begins[1:], stops[:-1])
+    (pause,) = np.flatnonzero(found == -1)
+    # The made drive stops recording from 700 to 760 s; the strip has 360 places.
+    assert begins[pause] == pytest.approx(700, abs=end / 360)
+    assert stops[pause] == pytest.approx(760, abs=end / 360)
+
+
+def test_ceilings_name_who_set_them(full):
+    assert "Ceilings set by Alder Lane Motors." in full[1]["timeline"].caption

@@ -8,7 +8,8 @@ from tests.report.test_renderings import html_text, letters, pdf_text, terminal_
 from witnessmark.model.channel import Column, How
 from witnessmark.report.html import plan_html, verdict_html
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
-from witnessmark.report.terminal import plan_terminal, verdict_terminal
+from witnessmark.report.plan.terminal import plan_terminal
+from witnessmark.report.verdict.terminal import verdict_terminal
 from witnessmark.report.words import printable
 
 HOSTILE = [

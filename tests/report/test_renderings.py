@@ -12,9 +12,10 @@ from rich.console import Console
 
 from witnessmark.report.html import plan_html, verdict_html
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
+from witnessmark.report.plan.terminal import plan_terminal
 from witnessmark.report.plan.view import plan_view
-from witnessmark.report.terminal import plan_terminal, verdict_terminal
 from witnessmark.report.verdict.data import verdict_json, verdict_schema
+from witnessmark.report.verdict.terminal import verdict_terminal
 from witnessmark.report.verdict.view import verdict_view
 
 HASH = "ab" * 32

@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 
-from witnessmark.model.finding import Answer, Event, Finding, Verdict
+from witnessmark.model.finding import Answer, Event, Finding, Tabled, Verdict
 from witnessmark.model.log import Span
 from witnessmark.model.said import Said
+from witnessmark.report.html import verdict_html
 from witnessmark.report.verdict.view import MOMENTS_A_FINDING, verdict_view
-from witnessmark.units import Preferences
+from witnessmark.units import Kind, Preferences, Quantity
 
 
 def with_events(review, count, answer=Answer.BROKEN):
@@ -20,8 +21,24 @@ def with_events(review, count, answer=Answer.BROKEN):
 def test_order_is_broken_too_little_not_shown_kept_and_required_first(review):
     view = verdict_view(review)
     assert [f.check for f in view.findings] == [
-        "speed.ceiling", "work.overrun", "knock.none", "oil.floor", "boost.ceiling",
+        "speed.ceiling", "work.overrun", "knock.none", "boost.ceiling",
     ]  # fmt: skip
+
+
+def test_what_is_neither_shown_nor_asked_for_is_gathered_and_not_a_line_of_its_own(review):
+    view = verdict_view(review)
+    assert [f.check for f in view.missing] == ["knock.none", "oil.floor"]
+    assert "oil.floor" not in [f.check for f in view.findings]
+
+
+def test_a_table_behind_a_line_is_in_the_readers_units(review):
+    cell = Said("{v}", {"v": Quantity(373.15, Kind.TEMPERATURE)})
+    finding = replace(review.verdict.findings[0], table=Tabled(("Hot",), ((cell,),)))
+    found = replace(review, verdict=Verdict("first-drive", (finding,), review.log.source))
+    assert verdict_view(found, Preferences(temperature="°F")).findings[0].table.rows == (
+        ("212 °F",),
+    )  # fmt: skip
+    assert "212 °F" in verdict_html(found, Preferences(temperature="°F")).replace("\u00a0", " ")
 
 
 def test_a_channel_that_is_missing_is_never_kept(review):

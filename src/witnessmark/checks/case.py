@@ -1,25 +1,41 @@
 """One log held against one phase: what every check looks at, worked out once."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from witnessmark.checks import load as measure
+from witnessmark.checks.coverage import Coverage, cover
+from witnessmark.checks.first_heat.find import find_heat
+from witnessmark.checks.gears import Gears, tell_gears
 from witnessmark.checks.load_map import LoadMap, load_map
 from witnessmark.checks.own_pressure import OwnPressure
+from witnessmark.checks.signals.truth import truth_of
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.finding import Answer, Finding
+from witnessmark.model.first_heat import Found
 from witnessmark.model.log import Floats, Log, Mask, Span
 from witnessmark.model.said import Said
+from witnessmark.model.signal import Signal
 
 
 @dataclass(frozen=True)
 class Case:
-    """A log and the terms it is judged by, with the masks and measures that checks share."""
+    """A log and the terms it is judged by, with the masks and measures that checks share.
+
+    `given`: the truth of its channels, where it was told before stuck stretches were taken out.
+    """
 
     log: Log
     terms: Terms
+    given: Mapping[str, Signal] | None = None
+
+    @cached_property
+    def truth(self) -> Mapping[str, Signal]:
+        """What each channel can be trusted with: rate, step, faults, lag."""
+        return truth_of(self.log) if self.given is None else self.given
 
     @cached_property
     def running(self) -> Mask:
@@ -81,6 +97,23 @@ class Case:
         if self.load is None:
             return None
         return load_map(self.log, self.terms, self.load, self.moving)
+
+    @cached_property
+    def heat(self) -> Found:
+        """Starts, stops, and the holds and sweeps the phase asks for."""
+        return find_heat(self.log, self.terms)
+
+    @cached_property
+    def coverage(self) -> Coverage | None:
+        """What the phase should cover of speed and load, and what was; None without a load map."""
+        if self.load is None or self.load_map is None:
+            return None
+        return cover(self.load_map, self.terms, self.load, self.air)
+
+    @cached_property
+    def gears(self) -> Gears:
+        """The gear of each sample, as far as it can be told."""
+        return tell_gears(self.log, self.terms, self.running, self.closed and self.closed[0])
 
     @cached_property
     def closed(self) -> tuple[Mask, str] | None:

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from witnessmark.checks.case import Case
 from witnessmark.checks.oil_band import floor_by_band, top_by_band
+from witnessmark.checks.pressure_wait import wait_for_pressure
 from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, by_rule
 from witnessmark.checks.terms import seconds
 from witnessmark.model.finding import Answer, Event, Finding
@@ -25,7 +24,9 @@ def pressure_at_start(case: Case) -> Iterator[Finding]:
         answer = Answer.TOO_LITTLE if required else Answer.NOT_SHOWN
         yield Finding("oil.start", title, answer, said, required, delay.authority)
         return
-    waits = {span: wait for span in case.starts if (wait := _wait(case, span)) is not None}
+    log, terms = case.log, case.terms
+    found = {span: wait_for_pressure(log, terms, span) for span in case.starts}
+    waits = {span: wait for span, wait in found.items() if wait is not None}
     if not waits:
         said = Said("Oil pressure was not read in the first seconds after any start.")
         answer = Answer.TOO_LITTLE if required else Answer.NOT_SHOWN
@@ -68,17 +69,3 @@ def pressure_top(case: Case) -> Iterator[Finding]:
     own = case.own_pressure
     if CHANNEL in case.log and own is not None:  # else the floor says once what is missing
         yield top_by_band(case, own)
-
-
-def _wait(case: Case, span: Span) -> float | None:
-    """Seconds from a start to the idle floor, the whole stretch if it never comes.
-
-    None when the gauge was silent for longer than the delay and then read enough: how soon
-    pressure came is not known.
-    """
-    part = case.log.at(span)
-    since, pressure = case.log.time[part] - span.start, case.log[CHANNEL][part]
-    there = np.flatnonzero(pressure >= case.terms["floor_idle"])
-    wait = float(since[there[0]]) if len(there) else span.length
-    silent = bool(np.isnan(pressure[: there[0]] if len(there) else pressure).all())
-    return None if silent and wait > case.terms["floor_delay"] else wait

@@ -11,7 +11,7 @@ from witnessmark.checks.terms import count, enough, revolutions, seconds
 from witnessmark.model.finding import Event, Finding
 from witnessmark.model.log import Mask, Span
 from witnessmark.model.said import Said, Values
-from witnessmark.units import Quantity
+from witnessmark.units import Kind, Quantity
 
 
 def load_pulls(case: Case) -> Iterator[Finding]:
@@ -25,9 +25,7 @@ def load_pulls(case: Case) -> Iterator[Finding]:
             fit="Log manifold pressure, calculated load or the pedal.",
         )  # fmt: skip
         return
-    pulls = _stretches(case, case.worked, up=True)
-    rise, least = case.terms["pull_rise"], case.terms["pull_time"]
-    good = [p for p in pulls if p.change >= rise and p.span.length >= least and p.warm]
+    good = _good_pulls(case, case.worked)
     numbers: Values = {
         "found": count(len(good)), "wanted": wanted.value, "by": case.load.title,
         "rise": case.terms.limits["pull_rise"].value,
@@ -40,7 +38,7 @@ def load_pulls(case: Case) -> Iterator[Finding]:
              numbers),
         Said("Drive {more} more pulls: a middle gear, steady part throttle, up towards {ceiling}.",
              numbers),
-        tuple(p.event for p in good),
+        tuple(p.event(case) for p in good),
     )  # fmt: skip
 
 
@@ -61,7 +59,11 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
     start, fall, least = (case.terms[n] for n in ("overrun_from", "overrun_fall", "overrun_time"))
     tried = [p for p in pulls if p.start >= start and p.change >= fall / 2]
     good = [p for p in tried if p.change >= fall and p.span.length >= least]
+    grades = [_grade(case, p) for p in good]
+    to_load, ratio_values = _for_each_pull(case, len(good))
     numbers: Values = {
+        **ratio_values, "full": count(grades.count("full")), "part": count(grades.count("part")),
+        "by_fall": case.terms.limits["overrun_full"].value,
         "found": count(len(good)), "wanted": wanted.value, "by": by,
         "fall": case.terms.limits["overrun_fall"].value,
         "least": case.terms.limits["overrun_time"].value,
@@ -71,12 +73,53 @@ def overrun_pulls(case: Case) -> Iterator[Finding]:
     }  # fmt: skip
     yield enough(
         "work.overrun", "Engine braking", wanted, len(good),
-        Said("{found} shut-throttle pulls in gear of {least} and {fall} or more, {wanted} wanted; "
-             "{short} more were too short, too small or out of gear. {quality}By {by}.", numbers),
+        Said("{found} shut-throttle pulls in gear of {least} and {fall} or more, {wanted} wanted: "
+             "{full} full, {part} part; "
+             "{short} more were too short, too small or out of gear. Full is {by_fall} or more"
+             + _vacuum_words(case) + ". {quality}" + to_load + "By {by}.", numbers),
         Said("Drive {more} more: from just under {ceiling} lift right off in gear and let it "
              "pull down to {from}.", numbers),
-        tuple(p.event for p in good),
+        tuple(p.event(case, grade) for p, grade in zip(good, grades, strict=True)),
     )  # fmt: skip
+
+
+def _good_pulls(case: Case, worked: Mask) -> "list[Stretch]":
+    """Warm pulls under load that rose far and long enough."""
+    rise, least = case.terms["pull_rise"], case.terms["pull_time"]
+    pulls = _stretches(case, worked, up=True)
+    return [p for p in pulls if p.change >= rise and p.span.length >= least and p.warm]
+
+
+def _for_each_pull(case: Case, overruns: int) -> tuple[str, Values]:
+    """Engine-braking pulls for each pull under load, beside the aim; nothing without a pull."""
+    pulls = len(_good_pulls(case, case.worked)) if case.worked is not None else 0
+    if not pulls:
+        return "", {}
+    aim = case.terms.limits["overrun_ratio"]
+    return "{each} for each pull under load, {aim} is the aim. ", {
+        "each": Quantity(overruns / pulls, Kind.RATIO), "aim": aim.value,
+    }  # fmt: skip
+
+
+def _grade(case: Case, pull: "Stretch") -> str:
+    """ "full" or "part": how far the engine was pulled down, and into how deep a vacuum."""
+    if pull.change < case.terms["overrun_full"]:
+        return "part"
+    deep = not _shows_vacuum(case) or _is_deep(case, pull)
+    return "full" if deep else "part"
+
+
+def _shows_vacuum(case: Case) -> bool:
+    return "manifold_pressure" in case.log and throttled(case.log, case.terms)
+
+
+def _vacuum_words(case: Case) -> str:
+    return " and deep vacuum" if _shows_vacuum(case) else " (this log shows no vacuum)"
+
+
+def _is_deep(case: Case, pull: "Stretch") -> bool:
+    pressure = case.log.during(pull.span, case.log["manifold_pressure"])
+    return bool(np.nanmin(pressure, initial=np.inf) < case.terms["overrun_pressure"])
 
 
 @dataclass(frozen=True)
@@ -88,16 +131,14 @@ class Stretch:
     change: float  # rev/s, positive in the wanted direction
     warm: bool
 
-    @property
-    def event(self) -> Event:
-        """The stretch as a moment to look at."""
-        return Event(
-            self.span,
-            Said("{change} in {length}, from {start}", {
-                "change": revolutions(self.change), "length": seconds(self.span.length),
-                "start": revolutions(self.start),
-            }),
-        )  # fmt: skip
+    def event(self, case: Case, grade: str = "") -> Event:
+        """The stretch as a moment to look at, with its gear and its grade."""
+        gear, values = case.gears.said(case.gears.during(self.span))
+        text = "{change} in {length}, from {start}" + gear + (f": {grade}" if grade else "")
+        return Event(self.span, Said(text, {
+            **values, "change": revolutions(self.change), "length": seconds(self.span.length),
+            "start": revolutions(self.start),
+        }))  # fmt: skip
 
 
 def _stretches(case: Case, state: Mask, *, up: bool) -> list[Stretch]:
@@ -160,11 +201,9 @@ def _by_rate(case: Case, part: slice) -> Iterator[tuple[int, int]]:
 
 def _quality(case: Case, pulls: list[Stretch]) -> str:
     """How deep the good ones went into vacuum, on a throttled engine whose log shows it."""
-    if not pulls or "manifold_pressure" not in case.log or not throttled(case.log, case.terms):
+    if not pulls or not _shows_vacuum(case):
         return ""
-    limit = case.terms["overrun_pressure"]
-    pressure = case.log["manifold_pressure"]
-    deep = sum(float(np.nanmin(case.log.during(p.span, pressure))) < limit for p in pulls)
+    deep = sum(_is_deep(case, p) for p in pulls)
     return f"{deep} of {len(pulls)} reached deep vacuum. "
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.terms import fraction, gauge, revolutions, seconds
+from witnessmark.checks.terms import Terms, fraction, gauge, revolutions, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
 from witnessmark.model.said import Said, Values
@@ -15,9 +15,13 @@ STOP = Said("Stop. Prove the pressure with a mechanical gauge before the next st
 
 def floor_pressure(case: Case) -> Floats:
     """The rule-of-thumb floor for each sample's engine speed, flat at idle and at the top. [Pa]"""
-    per_speed = case.terms["floor_per_1000rpm"] / (1000 / 60)
-    rising = per_speed * case.log["engine_speed"]
-    floor: Floats = np.clip(rising, case.terms["floor_idle"], case.terms["floor_cap"])
+    return rule_at(case.terms, case.log["engine_speed"])
+
+
+def rule_at(terms: Terms, speed: Floats) -> Floats:
+    """The rule-of-thumb floor at engine speeds. [Pa]"""
+    rising = terms["floor_per_1000rpm"] / (1000 / 60) * speed
+    floor: Floats = np.clip(rising, terms["floor_idle"], terms["floor_cap"])
     return floor
 
 
@@ -58,7 +62,8 @@ def by_rule(case: Case) -> Finding:
 
 def brief_dips(case: Case) -> str:
     """What a log too slow for brief dips has to say so."""
-    if float(np.median(case.log.held)) > case.terms["log_rate_for_dips"]:
+    signal = case.truth.get(CHANNEL)
+    if signal is not None and signal.interval > case.terms["log_rate_for_dips"] * (1 + 1e-6):
         return " Logged too slowly to show brief dips in corners."
     return ""
 

@@ -1,12 +1,13 @@
 """No long spell of one thing: steady cruise, idling, lugging."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.load import is_lugged
-from witnessmark.checks.terms import seconds
+from witnessmark.checks.terms import revolutions, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
 from witnessmark.model.plan import Limit
@@ -33,12 +34,37 @@ def steady_cruise(case: Case) -> Iterator[Finding]:
     }
     looked_at = [] if case.load is None else [case.load.values]
     looked_at += [case.log["road_speed"]] if "road_speed" in case.log else []
-    yield _longest(
-        "cruise.steady", "Steady cruise", _steady_spans(case), limit, case.shows(*looked_at),
+    spans = _steady_spans(case)
+    listed = [span for span in spans if span.length >= case.terms["spell_listed"]]
+    found = _longest(
+        "cruise.steady", "Steady cruise", spans, limit, case.shows(*looked_at),
         Said("engine speed within ±{band}{load}", numbers),
         Said("Change speed and gear at least every {ceiling}; keep off the motorway.",
              {"ceiling": limit.value}),
     )  # fmt: skip
+    yield replace(
+        found, said=_with_spells(case, found.said, listed),
+        events=tuple(_steady_event(case, span, limit) for span in listed),
+    )  # fmt: skip
+
+
+def _with_spells(case: Case, said: Said, listed: list[Span]) -> Said:
+    """The sentence with how many spells there were, and how long they come to."""
+    if not listed:
+        return said
+    return Said(said.text + " {spells} of {least} or more, {whole} in all.", {
+        **said.values, "least": case.terms.limits["spell_listed"].value,
+        "spells": "1 spell" if len(listed) == 1 else f"{len(listed)} spells",
+        "whole": seconds(sum(span.length for span in listed)),
+    })  # fmt: skip
+
+
+def _steady_event(case: Case, span: Span, limit: Limit) -> Event:
+    """One spell: at which engine speed and in which gear."""
+    speed = float(np.nanmedian(case.log.during(span, case.log["engine_speed"])))
+    gear, values = case.gears.said(case.gears.during(span))
+    said = Said("steady near {speed}" + gear, {**values, "speed": revolutions(speed)})
+    return Event(span, said, broke=span.length > limit.value.value)
 
 
 def idle_spell(case: Case) -> Iterator[Finding]:

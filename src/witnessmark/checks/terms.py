@@ -1,12 +1,12 @@
 """What one log is judged by: the phase's ceilings and evidence, and the numbers behind them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Log, Mask
-from witnessmark.model.plan import Limit, Phase
+from witnessmark.model.plan import EngineFacts, Limit, Phase
 from witnessmark.model.said import Said
 from witnessmark.units import Kind, Quantity
 
@@ -22,6 +22,7 @@ class Terms:
     limits: Mapping[str, Limit]
     band: PressureTable | None = None
     no_band: str = ""
+    facts: EngineFacts = field(default_factory=EngineFacts)
 
     def __getitem__(self, name: str) -> float:
         """A judging number in SI."""

@@ -8,9 +8,11 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.terms import seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Mask
-from witnessmark.model.plan import Limit
+from witnessmark.model.plan import Doing, Limit
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity
+
+STANDING = "in the bay"  # the place of a phase in which nothing loads the engine
 
 
 def coolant_warm_before_load(case: Case) -> Iterator[Finding]:
@@ -34,7 +36,7 @@ def _warm(case: Case, channel: str, limit_name: str, fluid: str) -> Finding:
     temperature = case.log[channel]
     by = "engine speed alone" if case.load is None else f"engine speed and {case.load.title}"
     numbers: Values = {"warm": limit.value, "by": by, "fluid": fluid}
-    worked = case.log["engine_speed"] > case.terms["load_speed"]
+    worked = case.log["engine_speed"] > _too_fast(case)
     if case.loaded is not None:
         # Until the manifold has been drawn down after a start, its pressure is no load.
         worked = worked | (case.loaded & case.settled("start_settle"))
@@ -44,6 +46,18 @@ def _warm(case: Case, channel: str, limit_name: str, fluid: str) -> Finding:
     if answer is not Answer.KEPT:
         do_next = Said("Drive gently until the {fluid} is at {warm}; log that part too.", numbers)
     return Finding(check, title, answer, said, required, limit.authority, events, do_next)
+
+
+def _too_fast(case: Case) -> float:
+    """Speed over which a cold engine is worked, rev/s: more than its own plan asks of it."""
+    asked = [
+        step.numbers[name].value.value + case.terms["hold_band"]
+        for step in case.terms.phase.steps
+        if step.doing in (Doing.HOLD, Doing.SWEEP)
+        for name in ("speed", "to")
+        if name in step.numbers
+    ]
+    return max([case.terms["load_speed"], *asked])
 
 
 def _judge(
@@ -63,6 +77,9 @@ def _judge(
              "length": seconds(sum(span.length for span in spans))},
         )  # fmt: skip
         return Answer.BROKEN, said, events
+    if case.load is None and case.terms.phase.place == STANDING and case.shows(temperature):
+        text = "Never revved further than the plan asks; it stood in the bay, with no load on it."
+        return Answer.KEPT, Said(text, numbers), ()
     if case.load is None:
         text = "Never revved cold, but the log shows no load, so only engine speed was judged."
         return Answer.TOO_LITTLE, Said(text, numbers), ()

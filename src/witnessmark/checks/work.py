@@ -1,12 +1,11 @@
 """The engine was worked enough: time, variety of speed and load, share under load."""
 
 from collections.abc import Iterator
-
-import numpy as np
+from dataclasses import replace
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.load_map import LoadMap
-from witnessmark.checks.terms import count, enough, fraction, seconds
+from witnessmark.checks.drive_next import drive_next
+from witnessmark.checks.terms import count, enough, fraction, revolutions, seconds
 from witnessmark.model.finding import Finding
 from witnessmark.model.plan import Doing, Limit
 from witnessmark.model.said import Said, Values
@@ -52,9 +51,7 @@ def hold_time(case: Case) -> Iterator[Finding]:
     ]
     if wanted is None or not speeds:
         return
-    band = case.terms["hold_band"]
-    off = np.min([np.abs(case.log["engine_speed"] - speed.value) for speed in speeds], axis=0)
-    length = case.log.total(off <= band)
+    length = sum(hold.seconds for hold in case.heat.holds.values())
     numbers: Values = {
         "found": seconds(length), "wanted": wanted.value, "speed": speeds[0],
         "band": case.terms.limits["hold_band"].value,
@@ -80,14 +77,17 @@ def load_variety(case: Case) -> Iterator[Finding]:
     numbers: Values = {
         "found": count(spread.cells), "wanted": wanted.value, "counted": seconds(spread.counted),
         "as_many": Quantity(round(spread.effective), Kind.COUNT),
-        "wide": case.terms.limits["cell_speed"].value, "missing": _empty_corner(case, spread),
+        "wide": case.terms.limits["cell_speed"].value,
     }  # fmt: skip
-    yield enough(
+    covered, next_drive = _coverage(case, spread.cells >= wanted.value.value)
+    found = enough(
         "work.variety", title, wanted, spread.cells,
         Said("{found} cells of {wide} by load held for {counted} or more, {wanted} wanted; as "
-             "varied as {as_many} cells used evenly.", numbers),
-        Said("Least driven so far: {missing}.", numbers),
+             "varied as {as_many} cells used evenly." + covered.text,
+             {**numbers, **covered.values}),
+        Said("Change speed and load more."),
     )  # fmt: skip
+    yield replace(found, do_next=next_drive or found.do_next)
 
 
 def variety_by_the_minute(case: Case) -> Iterator[Finding]:
@@ -143,16 +143,20 @@ def share_under_load(case: Case) -> Iterator[Finding]:
     )  # fmt: skip
 
 
-def _empty_corner(case: Case, spread: LoadMap) -> str:
-    """The third of speed by the third of load, within what was driven, with the least time."""
-    names = (("low", "middle", "high"), ("light", "medium", "heavy"))
-    ceiling = case.terms.phase.ceilings.get("engine_speed")
-    top = spread.speed_edges[-1] if ceiling is None else ceiling.value.value
-    speed = np.linspace(case.terms["idle_top"], top, 4)[1:-1]
-    load = np.linspace(spread.load_edges[0], spread.load_edges[-1], 4)[1:-1]
-    middle = [(edges[:-1] + edges[1:]) / 2 for edges in (spread.speed_edges, spread.load_edges)]
-    third = [np.digitize(m, e) for m, e in zip(middle, (speed, load), strict=True)]
-    time = np.zeros((3, 3))
-    np.add.at(time, (third[0][:, None], third[1][None, :]), spread.seconds)
-    i, j = np.unravel_index(int(time.argmin()), time.shape)
-    return f"{names[0][i]} engine speed with {names[1][j]} load"
+def _coverage(case: Case, enough: bool) -> tuple[Said, Said | None]:
+    """How much of what the phase allows was covered, and what to drive for the rest."""
+    cover = case.coverage
+    if cover is None or case.load is None:
+        return Said(""), None
+    numbers: Values = {
+        "covered": count(int(cover.covered.sum())), "asked": count(int(cover.reachable.sum())),
+        "share": fraction(cover.share), "slowest": case.terms.limits["idle_top"].value,
+        "fastest": revolutions(cover.fastest), "low": Quantity(cover.low, case.load.kind),
+        "top": Quantity(cover.top, case.load.kind),
+    }  # fmt: skip
+    text = (
+        " Of the {asked} cells this phase can reach ({slowest} to {fastest}, {low} to {top}, "
+        "short of lugging) {covered} are covered: {share}."
+    )
+    opening = "Worth adding: " if enough else "Still missing: "
+    return Said(text, numbers), drive_next(cover, case.terms, case.load, case.gears, opening)

@@ -9,7 +9,7 @@ import typer
 from rich.console import Console
 
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Quiet, Units, preferences
+from witnessmark.cli.options import Bus, Quiet, Units, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.cli.reading import Channel, read_logs
 from witnessmark.jobs.build import load_build
@@ -37,6 +37,7 @@ def calibrate(
         ),
     ] = None,
     channel: Channel = None,
+    dbc: Bus = None,
     out: Annotated[
         list[Path] | None,
         typer.Option(
@@ -61,7 +62,7 @@ def calibrate(
         with bar(quiet) as progress:
             sheet = load_build(build)
             prefer = preferences(units, sheet.prefer)
-            read = read_logs(logs, channel or (), progress)
+            read = read_logs(logs, channel or (), progress, dbc)
             progress.step("Fitting")
             # The sampler takes half a second to load: only now is it needed.
             from witnessmark.jobs.calibrate import calibrate as learn  # noqa: PLC0415

@@ -11,7 +11,7 @@ from rich.console import Console
 
 from witnessmark.cli.exit_codes import OF_DRIFT
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import Quiet, Units, preferences
+from witnessmark.cli.options import Bus, Quiet, Units, preferences
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.cli.reading import Channel, read_logs
 from witnessmark.errors import UserError
@@ -55,6 +55,7 @@ def drift(
         ),
     ] = None,
     channel: Channel = None,
+    dbc: Bus = None,
     out: Annotated[
         list[Path] | None,
         typer.Option(
@@ -85,7 +86,7 @@ def drift(
             from witnessmark.jobs.drift import watch  # noqa: PLC0415
 
             learned = load_calibration(calibration) if calibration else None
-            read = read_logs(logs, channel or (), progress)
+            read = read_logs(logs, channel or (), progress, dbc)
             progress.step("Comparing")
             found = watch(sheet, read, learned, oils, progress.done)
             write_all(out or (), _makers(sheet, found, prefer), progress.step)

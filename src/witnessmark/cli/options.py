@@ -1,5 +1,6 @@
 """Options that several commands share."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -8,7 +9,9 @@ import typer
 
 from witnessmark.errors import UserError
 from witnessmark.jobs.band import Known
+from witnessmark.logs.recordings.dbc import Dbc, load_dbc
 from witnessmark.model.build import BuildSheet
+from witnessmark.records.shop import Shop, open_shop
 from witnessmark.units import CHOICES, Preferences
 
 Out = Annotated[
@@ -43,7 +46,32 @@ CalibrationFile = Annotated[
         metavar="FILE", help="What 'witnessmark calibrate' learned from this engine's own logs."
     ),
 ]
+Bus = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--dbc", metavar="FILE",
+        help="DBC that says what the frames of a bus log mean. May be given again.",
+    ),
+]  # fmt: skip
+ShopFolder = Annotated[
+    Path | None,
+    typer.Option(
+        "--shop", metavar="FOLDER", envvar="WITNESSMARK_SHOP",
+        help="The shop's folder: logs as they came, corrections and each engine's hours are kept "
+        "in it. Made if it is not there.",
+    ),
+]  # fmt: skip
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but faults.")]
+
+
+def buses(files: Sequence[Path] | None) -> tuple[Dbc, ...]:
+    """The DBC files given with --dbc. Raises UserError if one is no DBC."""
+    return tuple(load_dbc(path) for path in files or ())
+
+
+def shop_in(folder: Path | None) -> Shop | None:
+    """The shop's folder, None if none was named. Raises UserError if it cannot be used."""
+    return None if folder is None else open_shop(folder)
 
 
 def recipe_named(text: str | None) -> str | Path | None:

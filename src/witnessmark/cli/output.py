@@ -27,6 +27,16 @@ def check_endings(paths: Sequence[Path], known: Sequence[str]) -> None:
             )  # fmt: skip
 
 
+def refuse_existing(paths: Sequence[Path], force: bool) -> None:
+    """Refuse to write over a file that is there, unless told to. Raises UserError."""
+    for path in paths:
+        if path.exists() and not force:
+            raise UserError(
+                f"--out {path}", "it is there already", "a name nothing has yet is wanted",
+                "Choose another name, or write over it with --force",
+            )  # fmt: skip
+
+
 def write_all(
     paths: Sequence[Path], makers: Mapping[str, Maker], step: Callable[[str], None]
 ) -> None:

@@ -23,7 +23,7 @@ from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.frozen import freeze
 from witnessmark.jobs.plan import make_plan
-from witnessmark.report.terminal import plan_terminal
+from witnessmark.report.plan.terminal import plan_terminal
 
 
 def plan(

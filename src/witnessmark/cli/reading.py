@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from witnessmark.cli.options import buses
 from witnessmark.cli.output import Bar
 from witnessmark.logs.read import read_log
 from witnessmark.logs.twins import refuse_twin
@@ -22,12 +23,15 @@ Channel = Annotated[
 ]
 
 
-def read_logs(paths: Sequence[Path], channel: Sequence[str], progress: Bar) -> list[Log]:
+def read_logs(
+    paths: Sequence[Path], channel: Sequence[str], progress: Bar, dbcs: Sequence[Path] | None = None
+) -> list[Log]:
     """The logs in the order given. Raises UserError for one that cannot be read or comes twice."""
     found: list[Log] = []
+    known = buses(dbcs)
     for path in paths:
         progress.step(f"Reading {path.name}")
-        log = read_log(path, channel, progress.done, OIL_CHANNELS)
+        log = read_log(path, channel, progress.done, OIL_CHANNELS, known)
         refuse_twin(log, found)
         found.append(log)
     progress.done(0)

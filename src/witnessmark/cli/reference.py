@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import typer
+from typer.core import TyperGroup
+from typer.main import get_command
 from typer.testing import CliRunner
 
 from witnessmark.cli.main import app
@@ -27,16 +29,21 @@ def command_reference() -> str:
     return "\n".join(parts)
 
 
-def command_paths(group: typer.Typer) -> Iterator[tuple[str, ...]]:
+def command_paths(commands: typer.Typer) -> Iterator[tuple[str, ...]]:
     """The words that reach each command and group of commands, the group itself first."""
+    group = get_command(commands)
+    assert isinstance(group, TyperGroup)
+    yield from _paths(group)
+
+
+def _paths(group: TyperGroup) -> Iterator[tuple[str, ...]]:
     yield ()
-    for command in group.registered_commands:
-        assert command.callback is not None
-        yield (command.name or command.callback.__name__.replace("_", "-"),)
-    for inner in group.registered_groups:
-        assert inner.typer_instance is not None
-        for path in command_paths(inner.typer_instance):
-            yield (inner.name or "", *path)
+    context = typer.Context(group)
+    for name in group.list_commands(context):
+        command = group.get_command(context, name)
+        inner = _paths(command) if isinstance(command, TyperGroup) else ((),)
+        for path in inner:
+            yield (name, *path)
 
 
 if __name__ == "__main__":

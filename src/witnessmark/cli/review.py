@@ -1,6 +1,7 @@
 """witnessmark review: one drive log against one phase of a plan."""
 
 import json
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Annotated
@@ -12,28 +13,37 @@ from rich.text import Text
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown, stderr
 from witnessmark.cli.options import (
+    Bus,
     CalibrationFile,
     Out,
     Quiet,
     Recipe,
     School,
+    ShopFolder,
     Units,
+    buses,
     known_by,
     preferences,
     recipe_named,
+    shop_in,
 )
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.errors import UserError
 from witnessmark.jobs.book import open_book
 from witnessmark.jobs.build import load_build
+from witnessmark.jobs.channels import recall_of
 from witnessmark.jobs.frozen import drift, load_plan
+from witnessmark.jobs.keep import NOTHING_KEPT, keep_or_say
 from witnessmark.jobs.plan import make_plan, with_band
-from witnessmark.jobs.review import CHANNELS
+from witnessmark.jobs.review import CHANNELS, Review
 from witnessmark.jobs.review import review as judge
+from witnessmark.logs.channels.mixture import fuel_in_tank
 from witnessmark.logs.read import read_log
 from witnessmark.model.plan import RunPlan
-from witnessmark.report.terminal import verdict_terminal
+from witnessmark.model.said import Said
+from witnessmark.records.shop import Shop
 from witnessmark.report.verdict.data import verdict_json
+from witnessmark.report.verdict.terminal import verdict_terminal
 
 
 def review(
@@ -57,9 +67,11 @@ def review(
             help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
         ),
     ] = None,
+    dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,
     calibration: CalibrationFile = None,
+    shop: ShopFolder = None,
     out: Out = None,
     units: Units = None,
     quiet: Quiet = False,
@@ -72,9 +84,13 @@ def review(
     with faults_shown():
         check_endings(out or (), (".pdf", ".html", ".json"))
         with bar(quiet) as progress, ThreadPoolExecutor(1) as beside:
+            folder = shop_in(shop)
             progress.step(f"Reading {log.name}")
-            reading = beside.submit(read_log, log, channel or (), progress.done, CHANNELS)
-            limits = _plan(build, plan, recipe, school, calibration)
+            reading = beside.submit(
+                read_log, log, channel or (), progress.done, CHANNELS, buses(dbc),
+                fuel=tank_of(build, plan), recall=recall_of(folder),
+            )  # fmt: skip
+            limits = plan_of("review", build, plan, recipe, school, calibration)
             prefer = preferences(units, limits.prefer)
             read = reading.result()
             progress.step("Judging")
@@ -97,19 +113,44 @@ def review(
                 ".json": lambda: json.dumps(verdict_json(found, prefer), indent=2) + "\n",
             }
             write_all(out or (), makers, progress.step)
+            kept = _keep(folder, found, log, channel or (), progress.step)
         if not quiet:
             Console().print(verdict_terminal(found, prefer))
+            for said in kept:
+                Console().print(Text(said.read(prefer)))
     raise typer.Exit(OF_ANSWER[found.verdict.answer])
 
 
-def _plan(
-    build: Path | None, frozen: Path | None, recipe: str | None, school: str | None,
-    calibration: Path | None,
+def tank_of(build: Path | None, frozen: Path | None) -> str:
+    """The fuel the build sheet or the plan names: an air-fuel ratio is counted by it."""
+    if build is not None:
+        fuel = load_build(build).fuel
+        return fuel_in_tank(fuel.kind, fuel.ethanol)
+    if frozen is None:
+        return ""
+    facts = load_plan(frozen).facts
+    return fuel_in_tank(facts.fuel, facts.ethanol) if facts.fuel else ""
+
+
+def _keep(
+    shop: Shop | None, found: Review, log: Path, told: Sequence[str], step: Callable[[str], None]
+) -> Sequence[Said]:
+    """Keep the drive if there is a folder for it, and say what was kept."""
+    if shop is None:
+        return (NOTHING_KEPT,)
+    step("Keeping the drive")
+    return keep_or_say(shop, found, log.read_bytes(), tuple(told))
+
+
+def plan_of(
+    command: str, build: Path | None, frozen: Path | None, recipe: str | None,
+    school: str | None, calibration: Path | None,
 ) -> RunPlan:  # fmt: skip
+    """The plan a command was given: made from the sheet afresh, or frozen. Raises UserError."""
     both = build is not None and frozen is not None
     if (build is None and frozen is None) or (both and calibration is None):
         raise UserError(
-            "review", "a build sheet and a plan" if build else "no build sheet and no plan",
+            command, "a build sheet and a plan" if build else "no build sheet and no plan",
             "one of --build FILE and --plan FILE", "Give one of them",
         )  # fmt: skip
     if frozen is None:

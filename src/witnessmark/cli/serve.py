@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from witnessmark.cli.faults import faults_shown, stderr
+from witnessmark.cli.options import ShopFolder, shop_in
 from witnessmark.errors import UserError
 
 # A browser opens about six lines; a shop has a handful of them. More only wait.
@@ -21,17 +22,21 @@ def serve(
         str, typer.Option(help="Address to listen at; 0.0.0.0 lets the whole network in.")
     ] = "127.0.0.1",
     port: Annotated[int, typer.Option(min=1, max=65535, help="Port to listen at.")] = 8417,
+    shop: ShopFolder = None,
 ) -> None:
     """Plan and review in a browser. Stop it with Ctrl+C.
 
-    Nothing is stored: plans and verdicts are gone when it stops.
+    Plans and verdicts are gone when it stops. With --shop the logs, what was said of their columns
+    and each engine's drives are kept in that folder; without it nothing is.
     """
     with faults_shown():
+        folder = shop_in(shop)
         listener = _listen(host, port)
     # The web libraries take a second to load; the other commands need none of them.
     import uvicorn  # noqa: PLC0415
 
     from witnessmark.web.app import create_app  # noqa: PLC0415
+    from witnessmark.web.store import Store  # noqa: PLC0415
 
     address = f"[{host}]" if ":" in host else host
     typer.echo(f"Open http://{address}:{port} in a browser. Stop with Ctrl+C.")
@@ -41,8 +46,8 @@ def serve(
             "Keep it inside the shop's network."
         )
     config = uvicorn.Config(
-        create_app(), log_level="warning", server_header=False, limit_concurrency=_MOST_AT_ONCE,
-        timeout_keep_alive=_IDLE, proxy_headers=False,
+        create_app(Store(shop=folder)), log_level="warning", server_header=False,
+        limit_concurrency=_MOST_AT_ONCE, timeout_keep_alive=_IDLE, proxy_headers=False,
     )  # fmt: skip
     with suppress(KeyboardInterrupt):
         uvicorn.Server(config).run(sockets=[listener])

@@ -17,6 +17,7 @@ from witnessmark.model.build_rules import BuildRules, default_rules
 from witnessmark.model.plan import (
     Abort,
     Doing,
+    EngineFacts,
     Inspection,
     Limit,
     Line,
@@ -36,7 +37,7 @@ from witnessmark.model.recipe import (
 )  # fmt: skip
 from witnessmark.model.said import Said
 from witnessmark.model.shared_lists import CautionFile, Cautions, Shared
-from witnessmark.physics.gearing import road_speed
+from witnessmark.physics.gearing import engine_speed, road_speed
 from witnessmark.units import Kind, Quantity, show
 
 NOT_ASKED = "nobody asked for the pressure of this build"
@@ -72,7 +73,11 @@ def recipe_plan(
         services=tuple(_service(fill, s) for s in file.services if fill.applies(s.when)),
         limits=judging, band=None, no_band=NOT_ASKED, prefer=sheet.prefer,
         assumptions=sheet.assumptions,
-        cautions=tuple(_cautions(fill, shared.cautions, None)),
+        cautions=tuple(_cautions(fill, shared.cautions, None)), redline=_redline(sheet),
+        facts=EngineFacts(
+            sheet.fuel.kind, sheet.fuel.ethanol, sheet.boosted, sheet.layout.cylinders,
+            _turns_per_metre(sheet),
+        ),
     )  # fmt: skip
     faults = [*_contradictions(sheet, rules or default_rules(), phases), *fill.faults]
     if faults:
@@ -139,6 +144,13 @@ def _speeds(step: Step) -> dict[str, Limit]:
     return {name: limit for name, limit in step.numbers.items() if name in SPEEDS}
 
 
+def _redline(sheet: BuildSheet) -> Limit:
+    """The engine's own redline, kept in the plan for whoever sets a ceiling later."""
+    value = Quantity(sheet.layout.redline, Kind.ROTATIONAL_SPEED)
+    why = "What this engine was built for; no ceiling may lie above it."
+    return Limit(value, None, None, why, own(sheet))
+
+
 def _under_redline(limit: Limit, redline: float) -> Limit:
     """No ceiling lies above the engine's own redline."""
     if limit.value.value <= redline:
@@ -161,6 +173,15 @@ def _over_own_ceiling(
                     f"on this engine the ceiling there is {shown[1]}",
                     "Lower the step in a recipe of your own, or name another recipe",
                 )  # fmt: skip
+
+
+def _turns_per_metre(sheet: BuildSheet) -> tuple[float, ...]:
+    """Engine turns for each metre of road, gear by gear; none if the sheet does not say. [1/m]"""
+    gearing = sheet.gearing
+    if gearing is None or gearing.diameter is None:
+        return ()
+    final, diameter = gearing.final_drive, gearing.diameter
+    return tuple(engine_speed(1.0, ratio * final, diameter) for ratio in gearing.gears)
 
 
 def _road_speeds(sheet: BuildSheet, ceilings: Mapping[str, Limit]) -> tuple[Line, ...]:

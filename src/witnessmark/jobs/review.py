@@ -1,18 +1,40 @@
 """Judge one drive log against one phase of a plan."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import chain
 
-from witnessmark.checks import ceilings, oil_pressure, pulls, spells, warm_up, work
+from witnessmark.checks import ceilings, corners, oil_pressure, pulls, spells, warm_up, work
 from witnessmark.checks.case import Case
+from witnessmark.checks.coverage import Coverage
+from witnessmark.checks.doing import Doings, doings
+from witnessmark.checks.first_heat.judge_work import sweep_time
+from witnessmark.checks.fuelling.crankcase import crankcase_pressure
+from witnessmark.checks.fuelling.fuel_pressure import fuel_pressure
+from witnessmark.checks.fuelling.injectors import injector_duty
+from witnessmark.checks.fuelling.knock import knock_retard
+from witnessmark.checks.fuelling.misfire import misfires
+from witnessmark.checks.fuelling.mixture import mixture_by_load
+from witnessmark.checks.fuelling.trims import fuel_trims
+from witnessmark.checks.gears import Gears
+from witnessmark.checks.heat.charge_air import charge_temperature
+from witnessmark.checks.heat.fan import cooling_fan
+from witnessmark.checks.heat.window import temperature_window
 from witnessmark.checks.load_map import LoadMap
+from witnessmark.checks.pressure_map import PressureMap, pressure_map
+from witnessmark.checks.signals.believe import believed, weighed
+from witnessmark.checks.signals.key_on import at_key_on
+from witnessmark.checks.signals.questions import answers
+from witnessmark.checks.signals.truth import truth_of
+from witnessmark.checks.supply import voltage
 from witnessmark.checks.terms import Terms
 from witnessmark.errors import UserError
+from witnessmark.jobs.stopped import refuse_stopped
 from witnessmark.model.finding import Finding, Verdict
 from witnessmark.model.log import Log
 from witnessmark.model.plan import Phase, RunPlan
+from witnessmark.model.signal import Answered, Signal
 
 Check = Callable[[Case], Iterator[Finding]]
 
@@ -25,6 +47,7 @@ CHECKS: tuple[Check, ...] = (
     oil_pressure.pressure_at_start,
     oil_pressure.pressure_floor,
     oil_pressure.pressure_top,
+    corners.dips_in_corners,
     warm_up.coolant_warm_before_load,
     warm_up.oil_warm_before_load,
     spells.steady_cruise,
@@ -33,11 +56,24 @@ CHECKS: tuple[Check, ...] = (
     work.time_on_the_move,
     work.running_time,
     work.hold_time,
+    sweep_time,
     pulls.load_pulls,
     pulls.overrun_pulls,
     work.load_variety,
     work.variety_by_the_minute,
     work.share_under_load,
+    at_key_on,
+    mixture_by_load,
+    fuel_trims,
+    knock_retard,
+    misfires,
+    injector_duty,
+    fuel_pressure,
+    crankcase_pressure,
+    charge_temperature,
+    temperature_window,
+    cooling_fan,
+    voltage,
 )
 
 
@@ -53,6 +89,23 @@ CHANNELS = (
     "coolant_temperature",
     "oil_temperature",
     "oil_pressure",
+    "acceleration_lateral",
+    "acceleration_longitudinal",
+    "lambda",
+    "lambda_target",
+    "fuel_cut",
+    "fuel_trim_short",
+    "fuel_trim_long",
+    "knock_retard",
+    "misfire_count",
+    "injector_duty",
+    "fuel_pressure",
+    "crankcase_pressure",
+    "intake_temperature",
+    "ambient_temperature",
+    "fan",
+    "battery_voltage",
+    "altitude",
 )
 
 
@@ -68,6 +121,12 @@ class Review:
     log: Log
     verdict: Verdict
     load_map: LoadMap | None  # None when the log shows no load
+    coverage: Coverage | None = None  # None when the phase asks for no variety
+    gears: Gears | None = None
+    pressure_map: PressureMap | None = None  # None when the log shows no oil pressure
+    doings: Doings | None = None  # what the engine did when
+    signals: Mapping[str, Signal] = field(default_factory=dict)  # what each channel is worth
+    asked: tuple[Answered, ...] = ()  # which questions this log can answer
 
 
 def review(plan: RunPlan, phase: str, log: Log) -> Review:
@@ -76,6 +135,7 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
     Raises UserError when the plan has no such phase, the phase is not judged by a log, or the
     log shows no engine speed or no running engine.
     """
+    refuse_stopped(plan)
     chosen = _phase(plan, phase)
     if "engine_speed" not in log:
         shown = ", ".join(log.channels) or "no channel we know"
@@ -85,7 +145,10 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
             "a review needs engine speed",
             near[0] if near else "Name the column: --channel 'COLUMN=engine_speed:rpm'",
         )  # fmt: skip
-    case = Case(log, Terms(chosen, plan.limits, plan.band, plan.no_band))
+    with ThreadPoolExecutor(_WORKERS) as pool:
+        truth = truth_of(log, pool=pool)
+    terms = Terms(chosen, plan.limits, plan.band, plan.no_band, plan.facts)
+    case = Case(believed(log, truth), terms, truth)
     if not case.running.any():
         raise UserError(
             log.source.name, "the engine never runs in this log",
@@ -93,9 +156,14 @@ def review(plan: RunPlan, phase: str, log: Log) -> Review:
         )  # fmt: skip
     with ThreadPoolExecutor(_WORKERS) as pool:
         found = pool.map(lambda check: tuple(check(case)), CHECKS)
-        findings = tuple(chain.from_iterable(found))
+        pressures = pool.submit(pressure_map, case)
+        asked = answers(case)
+        findings = weighed(chain.from_iterable(found), asked)
     verdict = Verdict(chosen.id, findings, log.source)
-    return Review(plan, chosen, log, verdict, case.load_map)
+    return Review(
+        plan, chosen, log, verdict, case.load_map, case.coverage, case.gears, pressures.result(),
+        doings(case), truth, asked,
+    )  # fmt: skip
 
 
 def _phase(plan: RunPlan, name: str) -> Phase:

@@ -19,24 +19,27 @@ class Seal:
     key: str  # "plan"
     noun: str  # "a frozen plan"
     remedy: str  # "Make the plan again from the build sheet"
+    newer: str = ""  # a format for content that an older program must not take for the first
 
-    def closed(self, body: object) -> dict[str, Any]:
-        """JSON values with their own SHA-256 beside them."""
-        return {"format": self.format, "sha256": self.hash(body), self.key: body}
+    def closed(self, body: object, newer: bool = False) -> dict[str, Any]:
+        """JSON values with their own SHA-256 beside them; `newer`: in the newer format."""
+        named = self.newer if newer else self.format
+        return {"format": named, "sha256": self.hash(body, named), self.key: body}
 
     def opened(self, sealed: Mapping[str, Any], where: str) -> Any:
         """The JSON values of a sealed file's content.
 
         Raises UserError if it is not of this kind, or if anything in it was changed since.
         """
-        if not isinstance(sealed, Mapping) or sealed.get("format") != self.format:
+        named = sealed.get("format") if isinstance(sealed, Mapping) else None
+        if not isinstance(named, str) or named not in filter(None, (self.format, self.newer)):
             raise UserError(
                 where, f"this is not {self.noun}", f"a file made as '{self.format}' is wanted",
                 self.remedy,
             )  # fmt: skip
         body = sealed.get(self.key)
         whole = set(sealed) == {"format", "sha256", self.key}
-        if not whole or self.hash(body) != sealed.get("sha256"):
+        if not whole or self.hash(body, named) != sealed.get("sha256"):
             raise UserError(
                 where, "it was changed after it was made",
                 "its hash no longer matches its content",
@@ -44,10 +47,12 @@ class Seal:
             )  # fmt: skip
         return body
 
-    def hash(self, body: object) -> str:
+    def hash(self, body: object, named: str = "") -> str:
         """SHA-256 of JSON values in one fixed order, as hexadecimal."""
         text = json.dumps(body, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-        return hashlib.sha256(f"{self.format}\n{text}".encode("utf-8", "surrogatepass")).hexdigest()
+        return hashlib.sha256(
+            f"{named or self.format}\n{text}".encode("utf-8", "surrogatepass")
+        ).hexdigest()
 
     def parsed(self, text: str, where: str) -> Any:
         """As `opened`, from text. Raises UserError also if it is no JSON."""

@@ -12,11 +12,15 @@ from witnessmark.errors import UserError
 from witnessmark.logs.channels import refuse
 from witnessmark.logs.channels.atmosphere import Atmosphere
 from witnessmark.logs.channels.choose import Candidate, choose
+from witnessmark.logs.channels.company import fractions, gears, temperatures
+from witnessmark.logs.channels.confidence import reasons, sure_of
 from witnessmark.logs.channels.correct import Told
-from witnessmark.logs.channels.measure import measure, shown
-from witnessmark.logs.channels.plausible import examine
+from witnessmark.logs.channels.measure import Measured, measure, shown
+from witnessmark.logs.channels.moves import hurried
+from witnessmark.logs.channels.plausible import Examined, examine
 from witnessmark.logs.channels.recognise import Claim, claims
 from witnessmark.logs.channels.siblings import settle
+from witnessmark.logs.channels.vocabulary import vocabulary
 from witnessmark.logs.delimited.cells import Numbers, numbers
 from witnessmark.logs.delimited.fast import filled
 from witnessmark.logs.delimited.text import Raw
@@ -24,11 +28,12 @@ from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.timing.hold import gap_limit, held, hold
 from witnessmark.logs.timing.order import Base, run_forward
 from witnessmark.logs.timing.times import is_time, pick, ticks
-from witnessmark.model.channel import Column, How
+from witnessmark.model.channel import Column, How, Seen, Sure
 from witnessmark.model.log import Floats, Log, Note, Source
 
 _WORKERS = 2  # numpy lets go of the interpreter; more than two only fight for memory
 _TAKEN = "no column is called a time, but this one runs on like it: taken as the time"
+_STRANGE = 2  # channels that move like none of an engine's, each by itself: no log of one
 _POLLED = 0.6  # of cells filled or fewer: channels take turns, so rows of one stamp are one
 
 
@@ -45,9 +50,13 @@ class _Parts:
 
 
 def assemble(
-    raw: Raw, table: Table, told: Mapping[str, Told], decimal: str, notes: Sequence[Note]
-) -> Log:
-    """The log. UserError when nothing in it can be used or it cannot be true."""
+    raw: Raw, table: Table, told: Mapping[str, Told], decimal: str, notes: Sequence[Note],
+    tank: str = "",
+) -> Log:  # fmt: skip
+    """The log. UserError when nothing in it can be used or it cannot be true.
+
+    `tank`: the fuel as `fuel_in_tank` names it, "" if nobody said.
+    """
     if table.rows < 2:
         raise UserError(
             raw.name, "a single row of readings", "at least two are wanted", "Log for longer"
@@ -59,10 +68,11 @@ def assemble(
         for c in claims([c for c in table.columns if c is not time and c is not date], told)
     ]
     base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
-    parts = _examine_all(table, base, claimed, decimal)
+    parts = _examine_all(table, base, claimed, decimal, tank)
     called = [] if time.name in told or is_time(time) else [Note(f"column '{time.name}'", _TAKEN)]
     parts.notes[:0] = [*notes, *table.notes, *called, *base.notes]
     _refuse_false(raw.name, parts)
+    _keep_company(raw.name, parts)
     log = _log(parts, Source(raw.name, "", raw.size, table.rows), time, date)
     source = replace(log.source, sha256=raw.hashing.result())
     return replace(log, source=source, started=rows.started)
@@ -77,7 +87,9 @@ def _merges(table: Table, claimed: Sequence[Claim]) -> bool:
     return bool(texts) and float(np.mean([filled(s) for s in texts])) < _POLLED
 
 
-def _examine_all(table: Table, base: Base, claimed: Sequence[Claim], decimal: str) -> _Parts:
+def _examine_all(
+    table: Table, base: Base, claimed: Sequence[Claim], decimal: str, tank: str
+) -> _Parts:
     """Every claim measured and looked over, on two threads."""
     parts = _Parts(table, base, [], [c for c in claimed if c.entry is None], [], [])
     live = [c for c in claimed if c.entry is not None]
@@ -98,7 +110,7 @@ def _examine_all(table: Table, base: Base, claimed: Sequence[Claim], decimal: st
         ready = settle(ready, read)
         outside = Atmosphere(ready, read)
         futures: list[Future[Candidate | Claim]] = [
-            pool.submit(_look, claim, read[claim.column.name], base.time, outside)
+            pool.submit(_look, claim, read[claim.column.name], base.time, outside, tank)
             for claim in ready
         ]
         for future in futures:
@@ -137,11 +149,15 @@ def _on_base(values: Floats, column: RawColumn, base: Base) -> Floats:
     return result
 
 
-def _look(claim: Claim, values: Floats, time: Floats, outside: Atmosphere) -> Candidate | Claim:
-    measured = measure(claim, values, outside)
+def _look(
+    claim: Claim, values: Floats, time: Floats, outside: Atmosphere, tank: str
+) -> Candidate | Claim:
+    measured = measure(claim, values, outside, tank, outside.at_idle)
     if measured.claim.entry is None:
         return measured.claim
-    return measured, examine(time, measured.values, measured.entry.channel)
+    seen = examine(time, measured.values, measured.entry.channel)
+    share = hurried(time, seen.values, measured.entry)
+    return measured, replace(seen, hurried=share > vocabulary().moves.share)
 
 
 def _sort(found: Candidate | Claim, parts: _Parts) -> None:
@@ -167,6 +183,25 @@ def _refuse_false(name: str, parts: _Parts) -> None:
     if (speed and not sound) or len(parts.false) > len(parts.good):
         raise refuse.implausible(name, parts.false, len(parts.good))
     parts.done.extend(refuse.false_claim(candidate) for candidate in parts.false)
+
+
+def _keep_company(name: str, parts: _Parts) -> None:
+    """Set aside what other columns speak against. UserError when much of it moves like nothing."""
+    aside: list[Claim] = []
+    for good, claims_aside in (
+        fractions(parts.good), temperatures(parts.good, parts.false),
+        gears(parts.base.time, parts.good),
+    ):  # fmt: skip
+        gone = {claim.column.name for claim in claims_aside}
+        kept = {c[0].claim.column.name for c in good}
+        parts.good[:] = [c for c in parts.good if c[0].claim.column.name in kept - gone]
+        aside += claims_aside
+    strange = [c for c in aside if not c.may_be]
+    swinging = [refuse.false_claim(c) for c in parts.false if c[1].hurried]
+    both = [*strange, *swinging]
+    if len(both) >= _STRANGE:
+        raise refuse.moves_like_none(name, [f"'{c.column.name}' {c.why}" for c in both])
+    parts.done.extend(aside)
 
 
 def _log(parts: _Parts, source: Source, time: RawColumn, date: RawColumn | None) -> Log:
@@ -253,15 +288,19 @@ def _columns(
     date: RawColumn | None,
 ) -> tuple[Column, ...]:
     """A word on every column, in the file's order."""
+    sure = Sure.CERTAIN if is_time(time) else Sure.LIKELY
     told: dict[str, Column] = {
         time.name: Column(
-            time.name, time.unit, "time", time.unit or "s", How.NAMED, "the time of each row", 1.0
+            time.name, time.unit, "time", time.unit or "s", How.NAMED, "the time of each row", 1.0,
+            sure=sure,
         )
-    }
+    }  # fmt: skip
     if date is not None:
-        told[date.name] = Column(date.name, "", "time", "", How.NAMED, "the day of each row", 1.0)
+        told[date.name] = Column(
+            date.name, "", "time", "", How.NAMED, "the day of each row", 1.0, sure=Sure.CERTAIN
+        )
     for name, kept in used.items():
-        for measured, _ in kept:
+        for measured, seen in kept:
             claim, column = measured.claim, measured.claim.column
             told[column.name] = Column(
                 column.name,
@@ -271,6 +310,9 @@ def _columns(
                 claim.how,
                 claim.why,
                 shares[name],
+                sure=_surely(measured, seen),
+                reasons=reasons(measured, refuse.doubt((measured, seen))),
+                seen=Seen(seen.low, seen.high, seen.count),
             )
     for claim in parts.done:
         why = claim.why
@@ -279,9 +321,16 @@ def _columns(
         column = claim.column
         told[column.name] = Column(
             column.name, claim.unit or column.unit, None, "", claim.how, why,
-            _share(column, parts), claim.may_be,
+            _share(column, parts), claim.may_be, sure_of(claim),
         )  # fmt: skip
     return tuple(told[c.name] for c in parts.table.columns if c.name in told)
+
+
+def _surely(measured: Measured, seen: Examined) -> Sure | None:
+    """How sure a column in use is; values that are unusual take the certainty away."""
+    sure = sure_of(measured.claim)
+    doubted = sure is Sure.CERTAIN and refuse.doubt((measured, seen))
+    return Sure.LIKELY if doubted else sure
 
 
 def _share(column: RawColumn, parts: _Parts) -> float:

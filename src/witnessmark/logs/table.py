@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 
 import numpy as np
 import polars as pl
@@ -39,7 +40,10 @@ class RawColumn:
 
 @dataclass(frozen=True)
 class Table:
-    """All columns of a file. `rows`: rows with readings. `long`: one reading a row."""
+    """All columns of a file. `rows`: rows with readings. `long`: one reading a row.
+
+    `started`: wall clock of the first row, where the file says it apart from its time column.
+    """
 
     name: str
     rows: int
@@ -47,3 +51,4 @@ class Table:
     delimiter: str
     long: bool = False
     notes: Sequence[Note] = field(default_factory=tuple)
+    started: datetime | None = None

@@ -11,6 +11,7 @@ class SourceKind(StrEnum):
     COMMON_PRACTICE = "common practice"
     MEMORY = "memory"
     BUILD_SHEET = "build sheet"
+    TUNER = "tuner's answer"
     DERIVED = "derived"
     ASSUMED = "assumed"
 

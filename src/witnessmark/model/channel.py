@@ -17,6 +17,23 @@ class How(StrEnum):
     UNKNOWN = "not recognised"
 
 
+class Sure(StrEnum):
+    """How sure it is that a column is what it was taken for."""
+
+    CERTAIN = "certain"
+    LIKELY = "likely"
+    ASKED = "unsure: asked"
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a column in use holds, damaged readings among it. Low and high in SI."""
+
+    low: float
+    high: float
+    count: int
+
+
 @dataclass(frozen=True)
 class Channel:
     """A quantity we have a name for, and what it may plausibly do. All numbers SI.
@@ -45,3 +62,6 @@ class Column:
     why: str  # the assumption, or why it was set aside
     shown: float  # share of the log's rows that carry a fresh reading [-]
     may_be: str = ""  # set aside: the channel it would be if the user said so
+    sure: Sure | None = None  # None: it is no channel of ours, so there is nothing to be sure of
+    reasons: tuple[str, ...] = ()  # in use: by what it was told, "Words: ...", "Unit: ..."
+    seen: Seen | None = None  # None: not looked at

@@ -19,10 +19,22 @@ class Answer(StrEnum):
 
 @dataclass(frozen=True)
 class Event:
-    """One moment worth looking at: when, how far, how long."""
+    """One moment worth looking at: when, how far, how long.
+
+    `broke`: under a broken line, whether this moment broke the limit or is listed beside it.
+    """
 
     span: Span
     said: Said
+    broke: bool = True
+
+
+@dataclass(frozen=True)
+class Tabled:
+    """A small table under a line of the verdict; each row as long as the heads."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Said, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -41,6 +53,7 @@ class Finding:
     authority: Authority | None = None
     events: tuple[Event, ...] = ()
     do_next: Said | None = None  # what to drive, fit or fix
+    table: Tabled | None = None
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from witnessmark.model.channel import Column
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+_ROUNDING = 1e-9  # s
 
 
 @dataclass(frozen=True)
@@ -107,12 +108,13 @@ class Log:
     @cached_property
     def _pauses(self) -> NDArray[np.intp]:
         """Samples that come after a pause in recording."""
-        return np.flatnonzero(self.time[1:] - self.time[:-1] - self.held[:-1] > 1e-9) + 1
+        return np.flatnonzero(self.time[1:] - self.time[:-1] - self.held[:-1] > _ROUNDING) + 1
 
     def at(self, span: Span) -> slice:
         """The samples of a span."""
         first = int(np.searchsorted(self.time, span.start, side="left"))
-        last = int(np.searchsorted(self.time, span.end, side="left"))
+        # An end is a start and a length: their sum may round to just over the next sample's time.
+        last = int(np.searchsorted(self.time, span.end - _ROUNDING, side="left"))
         return slice(first, max(last, first + 1))
 
     def during(self, span: Span, values: Floats) -> Floats:

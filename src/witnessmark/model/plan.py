@@ -7,6 +7,7 @@ from enum import StrEnum
 from witnessmark.model.authority import Authority
 from witnessmark.model.expected_pressure import PressureTable
 from witnessmark.model.said import Said
+from witnessmark.model.tuner_answer import Decision, TunerAnswer
 from witnessmark.units import Preferences, Quantity
 
 
@@ -140,6 +141,17 @@ class Assumption:
 
 
 @dataclass(frozen=True)
+class EngineFacts:
+    """What the checks have to know of the build beside the limits; "" or 0 where not said."""
+
+    fuel: str = ""  # "petrol", "ethanol blend", "diesel"
+    ethanol: float = 0.0  # share of the fuel, by volume [-]
+    boosted: bool = False
+    cylinders: int = 0
+    gears: tuple[float, ...] = ()  # engine turns for each metre of road, from first up [1/m]
+
+
+@dataclass(frozen=True)
 class RunPlan:
     """Everything the technician needs for one engine, frozen with its hashes."""
 
@@ -160,6 +172,16 @@ class RunPlan:
     prefer: Preferences  # the units this engine's people think in
     assumptions: tuple[Assumption, ...]
     cautions: tuple[Line, ...]
+    later: tuple[str, ...] = ()  # numbers of `limits` the book learned after this was frozen
+    redline: Limit | None = None  # the build sheet's own, which no answer may lift; None: not kept
+    answers: tuple[TunerAnswer, ...] = ()  # of the tuner, oldest first
+    facts: EngineFacts = EngineFacts()
+
+    @property
+    def stopped(self) -> TunerAnswer | None:
+        """The answer that stopped this engine, None unless the last one did."""
+        last = self.answers[-1] if self.answers else None
+        return last if last is not None and last.decision is Decision.STOP else None
 
     def phase(self, name: str) -> Phase:
         """The phase of this id; KeyError names none, faces list the choices first."""

@@ -17,6 +17,8 @@ SECOND = "#8a5a00"
 FAINT = "#5b6670"
 GRID = "#d9dee2"
 BROKEN = "#8f1d14"
+# Letters stand on white, so that hatching and lines do not run into them.
+ON_WHITE: Any = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
 
 _STYLE: Any = {
     "svg.fonttype": "path",

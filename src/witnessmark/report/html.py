@@ -9,6 +9,7 @@ from markupsafe import Markup
 from witnessmark.jobs.band import EngineBand, Reading
 from witnessmark.jobs.calibration_drawn import CalibrationDrawn
 from witnessmark.jobs.film import EngineFilm
+from witnessmark.jobs.first_heat import FirstHeat
 from witnessmark.jobs.review import Review
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.calibration import Calibration
@@ -25,6 +26,8 @@ from witnessmark.report.drift.view import drift_view
 from witnessmark.report.film.chart import film_chart
 from witnessmark.report.film.view import SIGNS, film_view
 from witnessmark.report.marks import INK, mark_svg
+from witnessmark.report.phases.chart import phases_chart
+from witnessmark.report.phases.view import phases_view
 from witnessmark.report.plan.view import plan_view
 from witnessmark.report.verdict.view import verdict_view
 from witnessmark.report.words import unbroken
@@ -68,6 +71,16 @@ def _environment() -> Environment:
 def style() -> str:
     """The style sheet of both pages, for a face whose other pages are to look like them."""
     return _environment().get_template("style.css").render()
+
+
+def page_of(template: str, **values: object) -> str:
+    """A page of its own from a template of this package, nothing around it."""
+    return _environment().get_template(template).render(frame=_ALONE, **values)
+
+
+def framed_page(template: str, frame: Frame, **values: object) -> str:
+    """A page from a template of this package, with what a face puts around it."""
+    return _environment().get_template(template).render(frame=frame, **values)
 
 
 def plan_html(
@@ -160,6 +173,20 @@ def drift_html(
         .get_template("drift.html.j2")
         .render(
             view=unbroken(drift_view(found, sheet, prefer)), frame=frame, chart=chart,
+            wide=Markup(chart.wide), narrow=Markup(chart.narrow),
+        )
+    )  # fmt: skip
+
+
+def phases_html(found: FirstHeat, prefer: Preferences | None = None, frame: Frame = _ALONE) -> str:
+    """A first heat beside its plan as a page of its own. `prefer` as in `plan_html`."""
+    chosen = prefer or found.review.plan.prefer
+    chart = phases_chart(found, chosen)
+    return (
+        _environment()
+        .get_template("phases.html.j2")
+        .render(
+            view=unbroken(phases_view(found, chosen)), frame=frame, chart=chart,
             wide=Markup(chart.wide), narrow=Markup(chart.narrow),
         )
     )  # fmt: skip

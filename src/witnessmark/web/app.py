@@ -12,12 +12,17 @@ from witnessmark.report.marks import mark_svg
 from witnessmark.report.words import key
 from witnessmark.web.bands import band_routes
 from witnessmark.web.calibrations import calibration_routes
+from witnessmark.web.channels import channel_routes
 from witnessmark.web.drifts import drift_routes
 from witnessmark.web.drives import drive_routes
+from witnessmark.web.engines import engine_routes
 from witnessmark.web.films import film_routes
 from witnessmark.web.guard import HEADERS, UPLOAD_LIMIT, Guard
+from witnessmark.web.packets import packet_routes
 from witnessmark.web.pages import notice
+from witnessmark.web.phases import phase_routes
 from witnessmark.web.plans import plan_routes
+from witnessmark.web.review_all import review_all_routes
 from witnessmark.web.store import Store
 
 _SAID = {
@@ -35,10 +40,15 @@ def create_app(store: Store | None = None, upload_limit: int = UPLOAD_LIMIT) -> 
     kept = store or Store()
     app.include_router(plan_routes(kept))
     app.include_router(drive_routes(kept))
+    app.include_router(channel_routes(kept))
+    app.include_router(engine_routes(kept))
     app.include_router(band_routes(kept))
     app.include_router(film_routes(kept))
     app.include_router(calibration_routes(kept))
     app.include_router(drift_routes(kept))
+    app.include_router(packet_routes(kept))
+    app.include_router(phase_routes(kept))
+    app.include_router(review_all_routes(kept))
     _add_fixed(app)
     app.add_exception_handler(HTTPException, _turned_away)
     app.add_exception_handler(Exception, _our_fault)

@@ -9,14 +9,18 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 
 from witnessmark.errors import UserError
+from witnessmark.jobs.stopped import refuse_stopped
 from witnessmark.logs.channels.vocabulary import vocabulary
+from witnessmark.logs.recordings.dbc import Dbc, dbc_of
 from witnessmark.report.html import Frame
 from witnessmark.web import work
-from witnessmark.web.forms import file_in, form_of, text_in
+from witnessmark.web.forms import file_in, files_in, form_of, text_in
 from witnessmark.web.pages import download, page, part, see
 from witnessmark.web.plans import gone
 from witnessmark.web.store import Drive, Plan, Store, new_name
 
+_MOST_DBCS, _DBC_LIMIT = 4, 10_000_000  # bytes; the DBC of a whole truck has a tenth of it
+_MOST_FILES = 2 + _MOST_DBCS  # log, calibration, DBCs
 _LOGS_AT_ONCE = 2  # in memory; the others wait on the disk until it is their turn
 
 
@@ -28,12 +32,18 @@ def drive_routes(store: Store) -> APIRouter:
     @routes.get("/plans/{name}/drive")
     def ask(name: str, phase: str = "") -> Response:
         plan = store.find(name, Plan)
-        return _form_page(name, plan, phase) if plan else gone()
+        if plan is None:
+            return gone()
+        try:
+            refuse_stopped(plan.plan)
+        except UserError as error:
+            return _form_page(name, plan, phase, error=error)
+        return _form_page(name, plan, phase)
 
     @routes.post("/plans/{name}/drive")
     async def send(name: str, request: Request) -> Response:
         # The form is read before anything is answered: a browser shows no page while it sends.
-        async with form_of(request) as form:
+        async with form_of(request, files=_MOST_FILES) as form:
             phase, columns = text_in(form, "phase"), text_in(form, "columns")
             sent = file_in(form, "log")
             plan = store.find(name, Plan)
@@ -42,33 +52,38 @@ def drive_routes(store: Store) -> APIRouter:
             if sent is None:
                 return _form_page(name, plan, phase, columns, _no_log())
             try:
-                learned = await _calibration(form)
+                learned, dbcs = await _calibration(form), await _dbcs(form)
             except UserError as error:
                 return _form_page(name, plan, phase, columns, error)
             async with in_memory:
                 data = await sent.file.read()
-                return await _judged(Drive(name, plan, phase, sent.name, data, columns, *learned))
+                drive = Drive(name, plan, phase, sent.name, data, columns, *learned, dbcs)
+                return await _judged(drive)
 
     @routes.post("/reviews/{name}")
     async def again(name: str, request: Request) -> Response:
-        async with form_of(request) as form:
+        async with form_of(request, files=_MOST_FILES) as form:
             phase, columns = text_in(form, "phase"), text_in(form, "columns")
             drive = store.find(name, Drive)
             if drive is None:
                 return gone()
             drive = replace(drive, phase=phase, columns=columns, review=None, page="")
             try:
-                text, called = await _calibration(form)
+                (text, called), dbcs = await _calibration(form), await _dbcs(form)
             except UserError as error:
                 return _again_page(name, drive, error)
         if text or text_in(form, "no_calibration"):
             drive = replace(drive, calibration=text, calibration_name=called)
+        if dbcs or text_in(form, "no_dbc"):
+            drive = replace(drive, buses=dbcs)
         return await _judged(drive)
 
     async def _judged(drive: Drive) -> Response:
         name = new_name()
         try:
-            judged = await run_in_threadpool(work.judge, drive, _frame(name, drive))
+            judged = await run_in_threadpool(
+                work.judge, drive, verdict_frame(name, drive), store.shop
+            )
         except UserError as error:
             return _again_page(store.keep(drive, name), drive, error)
         return see(f"/reviews/{store.keep(judged, name)}")
@@ -105,6 +120,20 @@ async def _calibration(form: FormData) -> tuple[str, str]:
     return ("", "") if sent is None else (await sent.text("a calibration"), sent.name)
 
 
+async def _dbcs(form: FormData) -> tuple[Dbc, ...]:
+    """The DBCs sent, none if none was. Raises UserError."""
+    found = []
+    for sent in files_in(form, "dbc"):
+        data = await sent.file.read(_DBC_LIMIT + 1)
+        if len(data) > _DBC_LIMIT:
+            raise UserError(
+                sent.name, f"it is over {_DBC_LIMIT // 1_000_000} MB", "a DBC is wanted",
+                "Look whether this is the right file",
+            )  # fmt: skip
+        found.append(dbc_of(data, sent.name))
+    return tuple(found)
+
+
 def _form_page(
     name: str, plan: Plan, phase: str, columns: str = "", error: UserError | None = None
 ) -> HTMLResponse:
@@ -122,7 +151,9 @@ def _again_page(name: str, drive: Drive, error: UserError | None = None) -> HTML
 def _again_fields(name: str, drive: Drive) -> dict[str, object]:
     action = f"/reviews/{name}"
     fields = _fields(drive.plan_id, drive.plan, drive.phase, drive.columns, action)
-    return {**fields, "log_name": drive.name, "calibration_name": drive.calibration_name}
+    dbcs = ", ".join(dbc.name for dbc in drive.buses)
+    kept = {"log_name": drive.name, "calibration_name": drive.calibration_name, "dbc_names": dbcs}
+    return {**fields, **kept}
 
 
 def _fields(name: str, plan: Plan, phase: str, columns: str, action: str) -> dict[str, object]:
@@ -131,12 +162,13 @@ def _fields(name: str, plan: Plan, phase: str, columns: str, action: str) -> dic
     return {
         "plan": name, "serial": plan.plan.serial, "engine": plan.plan.engine, "moved": plan.moved,
         "phases": phases, "phase": chosen, "columns": columns, "action": action, "log_name": "",
-        "calibration_name": "",
+        "calibration_name": "", "dbc_names": "",
         "known": list(vocabulary().entries.values()),
     }  # fmt: skip
 
 
-def _frame(name: str, drive: Drive) -> Frame:
+def verdict_frame(name: str, drive: Drive) -> Frame:
+    """What stands around a verdict: its downloads, and the form to judge again."""
     return Frame(
         head=part("head"),
         above=part("bar"),

@@ -58,6 +58,12 @@ def file_in(form: FormData, field: str) -> Sent | None:
     return Sent(shown_name(value.filename or ""), value)
 
 
+def files_in(form: FormData, field: str) -> list[Sent]:
+    """All files chosen in a field that takes several."""
+    chosen = (v for v in form.getlist(field) if isinstance(v, UploadFile))
+    return [Sent(shown_name(v.filename or ""), v) for v in chosen if v.filename or v.size]
+
+
 def shown_name(name: str) -> str:
     """A file's name without its folders, without anything that cannot be printed."""
     last = name.replace("\\", "/").rpartition("/")[2]

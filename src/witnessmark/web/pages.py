@@ -15,7 +15,9 @@ from witnessmark.web.guard import UPLOAD_LIMIT
 _OPTION = re.compile(r"--channel '(.*?)'(?=$|[\s,.;:])")
 _SHARE_OF = re.compile(r": --fuel LOG=\S+")  # a form has one field for each log: no name is wanted
 _COLUMNS = "Columns put right"
-_KINDS = {"pdf": ("application/pdf", "inline"), "json": ("application/json", "attachment")}
+_DBC, _DBC_OPTION = "DBC of the bus", "--dbc FILE"
+_KINDS = {"pdf": ("application/pdf", "inline"), "json": ("application/json", "attachment"),
+          "zip": ("application/zip", "attachment")}  # fmt: skip
 _NOT_IN_NAMES = re.compile(r"[^A-Za-z0-9.]+")  # nothing a header or a file system trips over
 _FIELDS = {"--phase": "Phase", "--channel": _COLUMNS, "recipe": "Recipe",
            "--fuel": "Fuel in the oil"}  # fmt: skip
@@ -51,6 +53,7 @@ def notice(status: int, title: str, said: str) -> HTMLResponse:
 
 def said_here(text: str) -> str:
     """A sentence with the field of the page in place of the command's option."""
+    text = text.replace(_DBC_OPTION, f"under “{_DBC}”")
     said, options = _OPTION.subn(r"\1", _SHARE_OF.sub("", text))
     return f"{said} (under “{_COLUMNS}”)" if options else said
 

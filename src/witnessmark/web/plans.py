@@ -21,7 +21,7 @@ def plan_routes(store: Store) -> APIRouter:
 
     @routes.get("/")
     def start() -> HTMLResponse:
-        return start_page()
+        return start_page(engines=store.shop is not None)
 
     @routes.post("/plans")
     async def send(request: Request) -> Response:
@@ -71,12 +71,17 @@ def plan_routes(store: Store) -> APIRouter:
     return routes
 
 
-def start_page(sheet: str = "", recipe: str = "", error: UserError | None = None) -> HTMLResponse:
+def start_page(
+    sheet: str = "", recipe: str = "", error: UserError | None = None, engines: bool = False
+) -> HTMLResponse:
     """The first page, with what was typed still in its fields and what is wrong with it."""
     recipes = [one.file for one in work.book().recipes]
     faults = error.faults if error else ()
     status = 400 if error else 200
-    return page("start", status, recipes=recipes, sheet=sheet, recipe=recipe, faults=faults)
+    return page(
+        "start", status, recipes=recipes, sheet=sheet, recipe=recipe, faults=faults,
+        engines=engines,
+    )  # fmt: skip
 
 
 def gone() -> HTMLResponse:
@@ -100,6 +105,7 @@ def no_sheet() -> HTMLResponse:
 def _frame(name: str, plan: Plan) -> Frame:
     panel = part(
         "plan_panel", id=name, moved=plan.moved, sheet=plan.sheet,
+        stopped=plan.plan.stopped is not None,
         assumed=len(plan.plan.assumptions),
         all_phases=plan.plan.phases,
         phases=[phase for phase in plan.plan.phases if phase.reviewed],

@@ -7,10 +7,13 @@ from datetime import date
 from threading import Lock
 from typing import TypeVar
 
+from witnessmark.jobs.first_heat import FirstHeat
 from witnessmark.jobs.review import Review
+from witnessmark.logs.recordings.dbc import Dbc
 from witnessmark.model.calibration import Calibration
 from witnessmark.model.drift import Drift
 from witnessmark.model.plan import RunPlan
+from witnessmark.records.shop import Shop
 
 MOST_THINGS = 200  # a month of engines for a busy shop, each with several drives
 MOST_BYTES = 1_000_000_000  # ten of the largest logs we take, as read; a shop's old PC has 8 GB
@@ -51,18 +54,19 @@ class Drive:
     columns: str  # what the person said about columns, as typed
     calibration: str = ""  # text of what its own logs taught, "" for the plan's own band
     calibration_name: str = ""
+    buses: tuple[Dbc, ...] = ()  # what the frames of a bus log mean
     review: Review | None = None
     page: str = ""  # the verdict as shown; drawing it again would take a second each time
 
     @property
     def size(self) -> int:
         """Bytes it takes. A log judged twice counts twice, which errs on the safe side."""
+        sent = len(self.data) + len(self.calibration) + sum(len(dbc.text) for dbc in self.buses)
         if self.review is None:
-            return len(self.data) + len(self.calibration)
+            return sent
         log = self.review.log
         arrays = (log.time, log.held, *log.channels.values())
-        texts = len(self.data) + len(self.calibration) + len(self.page)
-        return texts + sum(array.nbytes for array in arrays)
+        return sent + len(self.page) + sum(array.nbytes for array in arrays)
 
 
 @dataclass(frozen=True)
@@ -115,8 +119,57 @@ class Comparison:
         return texts + sum(len(log.data) for log in self.logs)
 
 
-Kept = Plan | Drive | Learning | Comparison
-Thing = TypeVar("Thing", Plan, Drive, Learning, Comparison)
+@dataclass(frozen=True)
+class Looked:
+    """A log someone sent to see what its columns are, and what they are unless it is unreadable."""
+
+    name: str  # of the file, as shown
+    data: bytes
+    columns: str  # what the person said about columns, as typed
+    fuel: str = ""  # what is in the tank, as chosen
+    dbc: bytes = b""
+    dbc_name: str = ""
+    page: str = ""
+    found: bytes = b""  # the same as JSON text
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes."""
+        return len(self.data) + len(self.dbc) + 2 * len(self.page) + len(self.found)
+
+
+@dataclass(frozen=True)
+class Heat:
+    """A recording of a first heat someone sent, and what was found in it if it could be read."""
+
+    drive: Drive  # what was sent; judged here by every phase up to the first heat
+    found: FirstHeat | None = None
+    page: str = ""
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes."""
+        if self.found is None:
+            return self.drive.size
+        log = self.found.review.log
+        arrays = (log.time, log.held, *log.channels.values())
+        return self.drive.size + 2 * len(self.page) + sum(array.nbytes for array in arrays)
+
+
+@dataclass(frozen=True)
+class Several:
+    """The table of several logs judged at once; each log is kept beside it as a Drive."""
+
+    page: str
+
+    @property
+    def size(self) -> int:
+        """Bytes it takes."""
+        return 2 * len(self.page)
+
+
+Kept = Plan | Drive | Learning | Comparison | Looked | Heat | Several
+Thing = TypeVar("Thing", Plan, Drive, Learning, Comparison, Looked, Heat, Several)
 
 
 @dataclass(frozen=True)
@@ -135,8 +188,9 @@ def new_name() -> str:
 class Store:
     """Plans and drives by name. Safe to use from several threads."""
 
-    def __init__(self, room: Room | None = None) -> None:
-        """Start empty."""
+    def __init__(self, room: Room | None = None, shop: Shop | None = None) -> None:
+        """Start empty. `shop`: the folder in which drives are kept beyond this program's life."""
+        self.shop = shop
         self._room = room or Room()
         self._kept: OrderedDict[str, Kept] = OrderedDict()
         self._size = 0

@@ -5,19 +5,26 @@ from dataclasses import replace
 from functools import lru_cache
 from threading import Lock
 from typing import Any
+from urllib.parse import quote
+
+from markupsafe import Markup
 
 from witnessmark.errors import UserError
 from witnessmark.jobs.band import EngineBand, Reading, judge_reading, make_band, read_reading
 from witnessmark.jobs.book import Book, open_book
 from witnessmark.jobs.calibrate import calibrate, freeze_calibration, parse_calibration
 from witnessmark.jobs.calibration_drawn import drawn
+from witnessmark.jobs.channels import recall_of
 from witnessmark.jobs.drift import watch
 from witnessmark.jobs.film import EngineFilm, FilmAsked, make_film, read_asked
+from witnessmark.jobs.first_heat import FirstHeat, first_heat
 from witnessmark.jobs.frozen import drift, freeze, parse_plan
 from witnessmark.jobs.held_out import read_held_out
+from witnessmark.jobs.keep import keep_or_say
 from witnessmark.jobs.known_engine import known_from
 from witnessmark.jobs.plan import make_plan, with_band
 from witnessmark.jobs.review import Review, review
+from witnessmark.logs.channels.mixture import fuel_in_tank
 from witnessmark.logs.read import read_log_bytes
 from witnessmark.logs.twins import refuse_twin
 from witnessmark.model.build import parse_build
@@ -25,6 +32,7 @@ from witnessmark.model.calibration import Calibration
 from witnessmark.model.drift import OilSaid
 from witnessmark.model.log import Log
 from witnessmark.model.plan import RunPlan
+from witnessmark.records.shop import Shop
 from witnessmark.report.drift.data import drift_json
 from witnessmark.report.html import (
     Frame,
@@ -32,13 +40,16 @@ from witnessmark.report.html import (
     calibration_html,
     drift_html,
     film_html,
+    phases_html,
     plan_html,
     verdict_html,
 )
 from witnessmark.report.pdf import plan_pdf, verdict_pdf
+from witnessmark.report.phases.data import phases_json
 from witnessmark.report.verdict.data import verdict_json
 from witnessmark.units import Kind, parse
-from witnessmark.web.store import Comparison, Drive, Later, Learning, Plan
+from witnessmark.web.pages import part
+from witnessmark.web.store import Comparison, Drive, Heat, Later, Learning, Plan
 
 # One at a time: two of the largest logs would not fit, and charts are drawn by one thread only.
 _one = Lock()
@@ -46,6 +57,10 @@ _fitting = Lock()  # one at a time: a fit keeps a core busy
 _HELD_OUT = "Keep back"  # as the form names it
 # Bands kept worked out: a technician asks for one engine several times, each costs seconds.
 _BANDS = 16
+NOT_KEPT = (
+    "Nothing is kept of this drive once the program stops. Started with a shop folder (witnessmark "
+    "serve --shop FOLDER) it keeps the log, your corrections and the engine's hours."
+)
 _FILM_ASKED = ("Oil temperature", "Fuel in the oil")
 _READING = ("Oil pressure", "Engine speed", "Oil temperature")  # as the form names them
 
@@ -70,30 +85,73 @@ def plan_from(text: str, where: str, recipe: str = "") -> Plan:
 def _from_sheet(text: str, where: str, recipe: str) -> Plan:
     sheet = parse_build(text, where)
     made = make_plan(sheet, recipe or None)
-    return _kept(made, sheet=text, recipe=recipe, dated=sheet.identity.signed_on)
+    return kept_plan(made, sheet=text, recipe=recipe, dated=sheet.identity.signed_on)
 
 
 def _from_frozen(text: str, where: str) -> Plan:
     plan = parse_plan(text, where)
-    return _kept(plan, moved=drift(plan, book()) or "")
+    return kept_plan(plan, moved=drift(plan, book()) or "")
 
 
-def _kept(plan: RunPlan, **about: Any) -> Plan:
+def one_at_a_time() -> Lock:
+    """What to hold while charts are drawn or a large log is worked on."""
+    return _one
+
+
+def kept_plan(plan: RunPlan, **about: Any) -> Plan:
+    """A plan as the store keeps it, frozen. `about`: what else is known of it."""
     frozen = freeze(plan)
     text = json.dumps(frozen, indent=2) + "\n"
     return Plan(plan, text.encode(), str(frozen["sha256"]), **about)
 
 
-def judge(drive: Drive, frame: Frame) -> Drive:
+def judge(drive: Drive, frame: Frame, shop: Shop | None = None) -> Drive:
     """The drive with its verdict and the page that shows it, the face's own parts around it.
 
-    Raises UserError if the log cannot be read or judged.
+    With a `shop` folder the drive is kept in it; if it cannot be, the page says so. Raises
+    UserError if the log cannot be read or judged.
     """
     told = [line.strip() for line in drive.columns.splitlines() if line.strip()]
     with _one:
-        log = read_log_bytes(drive.data, drive.name, told)
+        facts = drive.plan.plan.facts
+        fuel = fuel_in_tank(facts.fuel, facts.ethanol) if facts.fuel else ""
+        log = read_log_bytes(
+            drive.data, drive.name, told, buses=drive.buses, fuel=fuel, recall=recall_of(shop)
+        )
         found = review(_calibrated(drive), drive.phase, log)
+        frame = replace(frame, after_heading=frame.after_heading + _kept(shop, found, drive, told))
         return replace(drive, review=found, page=verdict_html(found, frame=frame))
+
+
+def find_phases(sent: Heat, frame: Frame) -> Heat:
+    """The recording with its phases found and the page that shows them.
+
+    Raises UserError if the log cannot be read, or the plan has no first heat in the bay.
+    """
+    drive = sent.drive
+    told = [line.strip() for line in drive.columns.splitlines() if line.strip()]
+    with _one:
+        facts = drive.plan.plan.facts
+        fuel = fuel_in_tank(facts.fuel, facts.ethanol) if facts.fuel else ""
+        log = read_log_bytes(drive.data, drive.name, told, buses=drive.buses, fuel=fuel)
+        found = first_heat(_calibrated(drive), log)
+        return Heat(drive, found, phases_html(found, frame=frame))
+
+
+def phases_data(found: FirstHeat) -> bytes:
+    """A first heat as JSON text."""
+    return (json.dumps(phases_json(found), indent=1) + "\n").encode()
+
+
+def _kept(shop: Shop | None, found: Review, drive: Drive, told: list[str]) -> Markup:
+    """What was kept of a drive, as a piece of its page; says so too if nothing was."""
+    if shop is None:
+        return part("kept", lines=[NOT_KEPT], serial="", path="")
+    lines = [
+        said.read(found.plan.prefer) for said in keep_or_say(shop, found, drive.data, tuple(told))
+    ]
+    serial = found.plan.serial
+    return part("kept", lines=lines, serial=serial, path=quote(serial, safe=""))
 
 
 def _calibrated(drive: Drive) -> RunPlan:

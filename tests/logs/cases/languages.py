@@ -19,7 +19,7 @@ CASES: list[Case] = [
             c("Drosselklappe [%]", 2, 80, throttle_position=PERCENT),
             c("Fahrzeuggeschwindigkeit [km/h]", 0, 80, road_speed=KMH),
             c("Lambda-Istwert", 1.0, 0.86, **{"lambda": ONE}),
-            c("Lambda-Sollwert", 1.0, 0.85),
+            c("Lambda-Sollwert", 1.0, 0.85, lambda_target=ONE),
             c("Bordnetzspannung [V]", 13.8, 14.2, battery_voltage=ONE),
             c("Umgebungstemperatur [°C]", 15, 15, ambient_temperature=C),
             c("Getriebeöltemperatur [°C]", 20, 40, 60),
@@ -27,7 +27,7 @@ CASES: list[Case] = [
             c("Gang", 1, 3, form="{:.0f}", gear=ONE),
         ],
         time="Zeit [s]",
-        silent=["Ladedruck Sollwert [mbar]", "Lambda-Sollwert", "Getriebeöltemperatur [°C]"],
+        silent=["Ladedruck Sollwert [mbar]", "Getriebeöltemperatur [°C]"],
         **_HOW,
     ),
     wide(

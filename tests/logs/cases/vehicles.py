@@ -194,10 +194,10 @@ CASES: list[Case] = [
             c("Front Wheel Speed (km/h)", 0, 120),
             c("Rear Wheel Speed (km/h)", 0, 121),
             c("Lean Angle (deg)", -30, 30),
-            c("Front Brake Pressure (bar)", 0, 8),
+            c("Front Brake Pressure (bar)", 0, 8, brake_pressure=BAR),
             c("Speed (km/h)", 0, 120, road_speed=KMH),
         ],
-        silent=["Front Wheel Speed (km/h)", "Lean Angle (deg)", "Front Brake Pressure (bar)"],
+        silent=["Front Wheel Speed (km/h)", "Lean Angle (deg)"],
     ),
     wide(
         "a boat",

@@ -13,12 +13,13 @@ from witnessmark.units import pressure_reference
 
 _STANDING = 0.5  # turns/s; below, the engine stands and its manifold shows the air outside
 _ASKED = ("barometric_pressure", "engine_speed", "manifold_pressure")
+_IDLE = 20.0  # turns/s; a warm or a cold idle is slower. Common practice
 _ENOUGH = 20_000  # readings for an average
 _FEW = 3  # readings with the engine standing that are worth an average
 
 
 class Atmosphere:
-    """Answers once, and only if asked: (Pa, where it is from)."""
+    """What the log itself tells of the air: asked for once, (Pa, where it is from)."""
 
     def __init__(self, claims: Sequence[Claim], numbers: Mapping[str, Floats]) -> None:
         """Take the claims that have numbers, and keep a thin copy of those that may answer."""
@@ -40,6 +41,15 @@ class Atmosphere:
                     STANDARD_ATMOSPHERE, "standard atmosphere, ISO 2533; no barometer in the log",
                 )  # fmt: skip
             return self._answer
+
+    def at_idle(self, claim: Claim) -> Floats | None:
+        """A column's readings at idle as written, thinned; None if no engine speed is shown."""
+        found = self._numbers.get(claim.column.name)
+        for _, speed in self._si("engine_speed")[:1]:
+            if found is not None and len(found) == len(speed):
+                turning = _held(speed)
+                return found[(turning > _STANDING) & (turning < _IDLE) & np.isfinite(found)]
+        return None
 
     def _si(self, channel: str) -> list[tuple[Claim, Floats]]:
         found = []
@@ -67,10 +77,17 @@ class Atmosphere:
     def _engine_off(self) -> tuple[float, str] | None:
         for _, speed in self._si("engine_speed")[:1]:
             for claim, values in self._si("manifold_pressure"):
-                off = values[(speed < _STANDING) & np.isfinite(values)]
+                off = values[(_held(speed) < _STANDING) & np.isfinite(values)]
                 if off.size >= _FEW:
                     return float(np.median(off)), f"'{claim.column.name}' with the engine off"
         return None
+
+
+def _held(values: Floats) -> Floats:
+    """Each blank filled with the reading before it: channels of a log may be read in turn."""
+    last = np.maximum.accumulate(np.where(np.isfinite(values), np.arange(len(values)), 0))
+    held: Floats = values[last]
+    return held
 
 
 def _nowhere() -> tuple[float, str]:

@@ -1,4 +1,4 @@
-"""Several columns for one channel: the better, the first of twins, the hottest, or none."""
+"""Several columns for one channel: the better, the first of twins, the highest, or none."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -6,10 +6,12 @@ from dataclasses import replace
 import numpy as np
 
 from witnessmark.logs.channels.measure import Measured
+from witnessmark.logs.channels.naming import take_apart
 from witnessmark.logs.channels.plausible import Examined
 from witnessmark.logs.channels.recognise import Claim
 from witnessmark.model.channel import How
 from witnessmark.model.log import Floats
+from witnessmark.units import Kind
 
 # Twins may differ by this share of what they span: two converters, two poll times.
 _TWINS_DIFFER = 0.05
@@ -25,8 +27,17 @@ def choose(rivals: Sequence[Candidate]) -> tuple[list[Candidate], list[Claim]]:
     told = [r for r in rivals if r[0].claim.how is How.TOLD]
     if len(told) == 1:
         return told, [_lost(r, told[0]) for r in rivals if r is not told[0]]
-    if rivals[0][0].entry.highest and not told:
-        return _hottest(rivals)
+    many = rivals[0][0].entry.many
+    if many == "highest" and not told:
+        return _all_count(rivals, "hottest" if _hot(rivals) else "highest"), []
+    if many == "leanest" and not told:
+        return _by_bank(rivals)
+    return _best(rivals)
+
+
+def _best(rivals: Sequence[Candidate]) -> tuple[list[Candidate], list[Claim]]:
+    if len(rivals) == 1:
+        return list(rivals), []
     best = min(rivals, key=_worth)
     others = [r for r in rivals if r is not best]
     equals = [r for r in others if _worth(r) == _worth(best)]
@@ -76,12 +87,28 @@ def _unclear(rival: Candidate, others: Sequence[Candidate]) -> Claim:
     )
 
 
-def _hottest(rivals: Sequence[Candidate]) -> tuple[list[Candidate], list[Claim]]:
-    many = len(rivals)
+def _hot(rivals: Sequence[Candidate]) -> bool:
+    return rivals[0][0].entry.channel.kind is Kind.TEMPERATURE
+
+
+def _by_bank(rivals: Sequence[Candidate]) -> tuple[list[Candidate], list[Claim]]:
+    """The best column of each bank; of several banks the leanest counts at each moment."""
+    banks: dict[frozenset[str], list[Candidate]] = {}
+    for rival in rivals:
+        column = rival[0].claim.column
+        words = take_apart(column.name, column.unit).words
+        banks.setdefault(rival[0].entry.banks.intersection(words), []).append(rival)
+    chosen = [_best(group) for group in banks.values()]
+    used = [one for kept, _ in chosen for one in kept]
+    lost = [claim for _, claims in chosen for claim in claims]
+    return (_all_count(used, "leanest") if len(used) > 1 else used), lost
+
+
+def _all_count(rivals: Sequence[Candidate], which: str) -> list[Candidate]:
     used = []
     for measured, seen in rivals:
-        why = f"one of {many}: the hottest of them counts at each moment"
+        why = f"one of {len(rivals)}: the {which} of them counts at each moment"
         claim = measured.claim
         claim = replace(claim, why=f"{claim.why}; {why}" if claim.why else why)
         used.append((replace(measured, claim=claim), seen))
-    return used, []
+    return used

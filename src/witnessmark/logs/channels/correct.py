@@ -17,14 +17,23 @@ _SHAPE = "write --channel 'COLUMN=name:unit', for example --channel 'RPM=engine_
 
 @dataclass(frozen=True)
 class Told:
-    """One correction: the channel ("time", "ignore" or one of ours) and its unit, "" if none."""
+    """One correction: the channel ("time", "ignore" or one of ours) and its unit, "" if none.
+
+    `on`: the day it was said, "" if just now.
+    """
 
     channel: str
     unit: str
+    on: str = ""
 
 
-def corrections(texts: Sequence[str], columns: Sequence[RawColumn]) -> dict[str, Told]:
-    """Corrections by column name; UserError listing what is known when one does not fit."""
+def corrections(
+    texts: Sequence[str], columns: Sequence[RawColumn], on: str = ""
+) -> dict[str, Told]:
+    """Corrections by column name; UserError listing what is known when one does not fit.
+
+    `on`: the day they were said, if it was before.
+    """
     found: dict[str, Told] = {}
     for text in texts:
         column, sign, rest = text.rpartition("=")
@@ -36,7 +45,7 @@ def corrections(texts: Sequence[str], columns: Sequence[RawColumn]) -> dict[str,
         name, _, unit = (part.strip() for part in rest.partition(":"))
         where = f"{_OPTION} '{text}'"
         target = _column(column.strip(), columns, where)
-        found[target.name] = Told(name, _unit(name, unit, target, where))
+        found[target.name] = Told(name, _unit(name, unit, target, where), on)
     return found
 
 

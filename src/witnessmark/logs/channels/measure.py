@@ -1,25 +1,28 @@
 """From the numbers of a column to SI: which unit they are in, and what they count from."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from witnessmark.logs.channels.naming import is_afr, take_apart
-from witnessmark.logs.channels.recognise import Claim
+from witnessmark.logs.channels.mixture import decide
+from witnessmark.logs.channels.naming import take_apart
+from witnessmark.logs.channels.recognise import Claim, ask, join
 from witnessmark.logs.channels.vocabulary import Entry
 from witnessmark.model.channel import How
 from witnessmark.model.log import Floats
 from witnessmark.physics.atmosphere import STANDARD_ATMOSPHERE
-from witnessmark.units import STOICHIOMETRIC_PETROL, Kind, Scale, pressure_reference, scale
+from witnessmark.units import Kind, Scale, known_unit, pressure_reference, scale
 
 # A running engine never draws its manifold this empty: readings below count from the
 # atmosphere. Common practice, no published source.
 _LEAST_ABSOLUTE = 9_000.0  # Pa
 _LEAST_VACUUM = 10_000.0  # Pa; a manifold that shows any vacuum shows this much. Common practice
 _SHARE_BELOW, _FEW_BELOW = 0.01, 3
+_NO_READING = 1e100  # what a damaged cell may hold: no unit makes a reading of it
 _ENOUGH = 100_000  # readings that stand for a whole column
-_AFR_FROM = 5.0  # no lambda of a running engine reaches this, no air-fuel ratio goes below
+_NEVER_SO_SLOW = (Kind.ROTATIONAL_SPEED,)  # kinds whose common size leaves no doubt
+Idle = Callable[[Claim], Floats | None]
 
 
 @dataclass(frozen=True)
@@ -37,22 +40,26 @@ class Measured:
         return self.claim.entry
 
 
-def measure(claim: Claim, numbers: Floats, atmosphere: Callable[[], tuple[float, str]]) -> Measured:
+def measure(
+    claim: Claim, numbers: Floats, atmosphere: Callable[[], tuple[float, str]], tank: str = "",
+    idle: Idle | None = None,
+) -> Measured:  # fmt: skip
     """Readings in SI, or the claim set aside with the reason. `numbers` may be written to.
 
     `atmosphere` gives pressure outside and where it is from, asked only when needed. [Pa]
+    `tank`: the fuel, "" if nobody said. `idle`: gives a column's readings at idle, as written.
     """
     assert claim.entry is not None
     kind = claim.entry.channel.kind
     if kind is Kind.MIXTURE:
-        return _mixture(claim, numbers)
+        return _mixture(claim, numbers, tank)
     found = _unit(claim, numbers)
     if isinstance(found, Claim):
         return Measured(found, numbers, "")
     claim, unit, factor = found
     values = convert(numbers, factor)
     if kind in (Kind.PRESSURE, Kind.ABSOLUTE_PRESSURE):
-        return _pressure(claim, values, unit, kind, atmosphere)
+        return _pressure(claim, values, unit, kind, atmosphere, idle)
     return Measured(claim, values, unit)
 
 
@@ -60,9 +67,10 @@ def convert(numbers: Floats, by: Scale) -> Floats:
     """SI values, in the same array where it may be written to: copies of millions take time."""
     if by.factor == 1.0 and by.offset == 0.0:
         return numbers
-    values: Floats = np.multiply(
-        numbers, by.factor, out=numbers if numbers.flags.writeable else None
-    )
+    with np.errstate(over="ignore"):  # a damaged cell of 300 figures; no channel reaches so far
+        values: Floats = np.multiply(
+            numbers, by.factor, out=numbers if numbers.flags.writeable else None
+        )
     if by.offset:
         values += by.offset
     return values
@@ -83,17 +91,49 @@ def _unit(claim: Claim, numbers: Floats) -> tuple[Claim, str, Scale] | Claim:
     assert entry is not None
     kind = entry.channel.kind
     by = known_scale(claim)
+    if by is not None and claim.how is How.NAMED and kind in _NEVER_SO_SLOW:
+        denied = denied_unit(claim, numbers)
+        if denied:
+            said = f"names {claim.unit}, but no engine turns so slowly; {denied} would make sense"
+            return claim.aside(f"{said}; if it is", denied)
     if by is not None:
         return claim, claim.unit, Scale(1.0, 0.0) if claim.column.si else by
     fitting = units_that_fit(entry, numbers, claim.gauge)
+    if entry.flag and not np.nan_to_num(_some(numbers)).any():
+        return (
+            _assumed(claim, entry.units[0], "always 0: the same in any unit"),
+            entry.units[0],
+            (Scale(1.0, 0.0)),
+        )
     if len(fitting) == 1:
         unit = fitting[0]
         by = scale(unit, kind)
         assert by is not None
         why = f"no unit named: {shown(unit)}, the only common one its values make sense in"
-        return Claim(claim.column, How.ASSUMED_UNIT, _join(claim.why, why), entry, unit,
-                     claim.gauge, claim.rank), unit, by  # fmt: skip
+        return _assumed(claim, unit, why), unit, by
     return claim.aside(_asked(entry, fitting), (fitting or entry.units)[0])
+
+
+def _assumed(claim: Claim, unit: str, why: str) -> Claim:
+    return replace(claim, how=How.ASSUMED_UNIT, why=join(claim.why, why), unit=unit, sure=False)
+
+
+def denied_unit(claim: Claim, numbers: Floats) -> str:
+    """The one common unit that makes sense of readings to which the stated one gives none.
+
+    "" if the stated unit makes sense, or none does, or several do. `numbers` as written.
+    """
+    entry = claim.entry
+    assert entry is not None
+    by = scale(claim.unit, entry.channel.kind)
+    if by is None:
+        return ""
+    values = convert(_some(numbers).copy(), Scale(1.0, 0.0) if claim.column.si else by)
+    fitting = units_that_fit(entry, (values - by.offset) / by.factor, claim.gauge)
+    if len(fitting) != 1 or not _within(entry, values):
+        return ""
+    stated = known_unit(claim.unit)
+    return "" if known_unit(fitting[0]) == stated else fitting[0]
 
 
 def _asked(entry: Entry, fitting: Sequence[str]) -> str:
@@ -111,10 +151,6 @@ def _asked(entry: Entry, fitting: Sequence[str]) -> str:
 def shown(unit: str) -> str:
     """A unit as a word for a sentence."""
     return "a plain fraction" if unit == "1" else unit
-
-
-def _join(first: str, second: str) -> str:
-    return f"{first}; {second}" if first else second
 
 
 def units_that_fit(entry: Entry, numbers: Floats, gauge: bool = False) -> list[str]:
@@ -140,6 +176,13 @@ def units_that_fit(entry: Entry, numbers: Floats, gauge: bool = False) -> list[s
     return fitting
 
 
+def looks_like(entry: Entry, numbers: Floats, by: Scale) -> bool:
+    """Whether numbers in a unit look like a whole real drive of this channel; true for none."""
+    finite = _some(numbers)
+    values = finite * by.factor + by.offset
+    return not finite.size or (_usual(entry, values) and _within(entry, values))
+
+
 def _usual(entry: Entry, values: Floats) -> bool:
     """Whether most of a drive lies where it commonly does; true where nothing tells units apart."""
     if entry.usual_low is None or entry.usual_high is None:
@@ -157,28 +200,27 @@ def _within(entry: Entry, values: Floats) -> bool:
     return float(outside.mean()) <= 0.01
 
 
-def _mixture(claim: Claim, numbers: Floats) -> Measured:
-    """Lambda as it is, an air-fuel ratio through that of petrol: the values tell which."""
-    finite = _some(numbers)
-    middle = float(np.median(finite)) if finite.size else 1.0
-    if middle < _AFR_FROM:
-        said = (
-            "values are lambda although the name says air-fuel ratio" if is_afr(claim.unit) else ""
-        )
-        return Measured(_because(claim, said), numbers, "λ")
-    said = f"air-fuel ratio turned into lambda for petrol without ethanol, {STOICHIOMETRIC_PETROL}"
-    by_petrol = Scale(1 / STOICHIOMETRIC_PETROL, 0.0)
-    return Measured(_because(claim, said), convert(numbers, by_petrol), "AFR")
+def _mixture(claim: Claim, numbers: Floats, tank: str) -> Measured:
+    """Lambda as it is, an air-fuel ratio by what its fuel burns with: values and fuel tell."""
+    found = decide(claim, _some(numbers), tank)
+    if isinstance(found, Claim):
+        return Measured(found, numbers, "")
+    afr, said, sure = found
+    claim = _because(claim, said, sure)
+    if afr == 1.0:
+        return Measured(claim, numbers, "λ")
+    return Measured(claim, convert(numbers, Scale(1 / afr, 0.0)), "AFR")
 
 
-def _because(claim: Claim, said: str) -> Claim:
-    return Claim(claim.column, claim.how, _join(claim.why, said), claim.entry, claim.unit,
-                 claim.gauge, claim.rank)  # fmt: skip
+def _because(claim: Claim, said: str, sure: bool = True) -> Claim:
+    """The claim with one more reason; not `sure` if the values alone gave it."""
+    return replace(claim, why=join(claim.why, said), sure=claim.sure and sure)
 
 
 def _pressure(
-    claim: Claim, values: Floats, unit: str, kind: Kind, atmosphere: Callable[[], tuple[float, str]]
-) -> Measured:
+    claim: Claim, values: Floats, unit: str, kind: Kind,
+    atmosphere: Callable[[], tuple[float, str]], idle: Idle | None,
+) -> Measured:  # fmt: skip
     """Gauge or absolute, as the channel wants it, whatever the column counts from."""
     marked = pressure_reference(unit) or pressure_reference(claim.column.name)
     if marked is None and claim.how is not How.TOLD and _says_absolute(claim):
@@ -190,18 +232,32 @@ def _pressure(
         return Measured(_because(claim, said), values - outside, unit)
     if gauge_wanted or claim.entry is None or claim.entry.channel.name != "manifold_pressure":
         return Measured(claim, values, unit)
-    said = ""
     if marked is Kind.PRESSURE:
-        said = "counted from the atmosphere"
+        said, sure = "counted from the atmosphere", True
     elif marked is None and _counts_from_atmosphere(values):
-        said = "its values can only be counted from the atmosphere"
+        said, sure = "its values can only be counted from the atmosphere", False
     elif marked is None and claim.gauge:
-        return Measured(_because(claim, "its values can only be absolute"), values, unit)
-    if not said:
+        return _named_gauge(claim, values, unit, idle)
+    else:
         return Measured(claim, values, unit)
     outside, source = atmosphere()
     said = f"{said}: {_kpa(outside)} added ({source})"
-    return Measured(_because(claim, said), values + outside, unit)
+    return Measured(_because(claim, said, sure), values + outside, unit)
+
+
+def _named_gauge(claim: Claim, values: Floats, unit: str, idle: Idle | None) -> Measured:
+    """Called boost, yet never at or under the atmosphere: absolute, if the log shows an idle."""
+    if claim.how is How.TOLD:
+        return Measured(_because(claim, "its values can only be absolute"), values, unit)
+    assert claim.entry is not None
+    slow = idle(claim) if idle is not None else None
+    if slow is None or slow.size < _FEW_BELOW:
+        said = "is called boost and never falls to 0, and the log shows no idle to tell by: it may "
+        rest = f"count from the atmosphere, {ask(claim.column, claim.entry, f'{unit} gauge')}, or "
+        aside = claim.aside(f"{said}{rest}be absolute", f"{unit} abs")
+        return Measured(aside, values, unit)
+    said = "its values can only be absolute: no engine makes boost at idle"
+    return Measured(_because(claim, said, False), values, unit)
 
 
 def _says_absolute(claim: Claim) -> bool:
@@ -215,7 +271,7 @@ def _some(values: Floats) -> Floats:
         if len(values) < 2 * _ENOUGH
         else values[:: len(values) // _ENOUGH]
     )
-    some: Floats = thin[np.isfinite(thin)]
+    some: Floats = thin[np.abs(thin) < _NO_READING]
     return some
 
 

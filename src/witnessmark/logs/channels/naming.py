@@ -20,6 +20,7 @@ _PATH = re.compile(r"^(.*(?:(?<=\w)[./\\](?=[^\W\d])|::))")
 _SENT_AS = re.compile(r"(?i)(?<![a-z])(?:(?:spn|pgn)[ _-]?\d+|\d+[ -]?(?:bit|byte)s?)(?![a-z\d])")
 _PARTS = re.compile(r"[^\W_]+|%")
 _SHORTEST = 3  # letters of a word inside a compound
+_AFR = ("afr", ":1", "a/f", "kg/kg", "lb/lb")
 
 
 @dataclass(frozen=True)
@@ -185,6 +186,7 @@ def _match(named: Named, entry: Entry, known: Vocabulary) -> Match | None:
         left = tuple(w for w in named.words if w not in spare)
         if entry.highest:
             left = tuple(w for w in left if not w.isdigit())
+        left = tuple(w for w in left if w not in entry.banks)
         options.append((len(left), rank, phrase, left))
     if not options:
         return None
@@ -222,8 +224,26 @@ def unit_fits(unit: str, kind: Kind) -> bool:
 
 
 def is_afr(unit: str) -> bool:
-    """Whether a unit says air per fuel by mass."""
-    return fold(unit).strip() in ("afr", ":1", "a/f", "kg/kg", "lb/lb")
+    """Whether a unit says air per fuel by mass, with or without the fuel: "AFR", "AFR E85"."""
+    return afr_unit(unit) is not None
+
+
+def afr_unit(unit: str) -> float | None:
+    """The air-fuel ratio of lambda 1 that a unit counts by, 0 if it names none, None if no AFR.
+
+    "AFR E85" and "AFR diesel" name a fuel, "AFR 14.1" the number itself. [kg/kg]
+    """
+    text = fold(unit).strip()
+    if text in _AFR:
+        return 0.0
+    head, _, tail = text.partition(" ")
+    if head not in _AFR or not tail:
+        return None
+    for fuel in vocabulary().fuels.values():
+        if tail.strip("() ") in fuel.words | {fold(fuel.name)}:
+            return fuel.afr
+    number = re.fullmatch(r"\d{1,2}(?:\.\d+)?", tail.strip())
+    return float(number[0]) if number and 1 < float(number[0]) < 40 else None
 
 
 def score(text: str) -> float:

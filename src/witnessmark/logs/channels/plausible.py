@@ -36,6 +36,7 @@ class Examined:
     marker: float | None
     low: float
     high: float
+    hurried: bool = False  # it goes on moving faster than this quantity can
 
     @property
     def absent(self) -> bool:
@@ -50,7 +51,7 @@ class Examined:
     @property
     def false(self) -> bool:
         """Too much of it cannot be true."""
-        return self.bad > max(_BAD_FEW, _BAD_SHARE * self.count)
+        return self.hurried or self.bad > max(_BAD_FEW, _BAD_SHARE * self.count)
 
     @property
     def removed(self) -> int:
@@ -66,7 +67,7 @@ def examine(time: Floats, values: Floats, channel: Channel) -> Examined:
     clean = _clean(values, channel)
     if clean is not None:
         return clean
-    fresh = np.flatnonzero(np.isfinite(values))
+    fresh = np.flatnonzero(~np.isnan(values))  # a number without end is a damaged reading
     read, when = values[fresh], time[fresh]
     if not read.size:
         return Examined(values, 0, 0, 0, 0, None, np.nan, np.nan)

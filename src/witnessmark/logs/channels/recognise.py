@@ -18,7 +18,7 @@ class Claim:
 
     `unit`: as written, "" when the file names none. `gauge`: named as counted from the
     atmosphere. `rank`: how good the name is, 0 the best. `may_be`: the channel it would be if
-    the user said so, "" if none.
+    the user said so, "" if none. `sure`: nothing of it was told from values or passed over.
     """
 
     column: RawColumn
@@ -29,6 +29,7 @@ class Claim:
     gauge: bool = False
     rank: float = 0.0
     may_be: str = ""
+    sure: bool = True
 
     def unread(self) -> "Claim":
         """The same column, known for its channel but left unread."""
@@ -53,16 +54,21 @@ def _claim(column: RawColumn, told: Told | None) -> Claim:
     known = vocabulary()
     if told is not None:
         if told.channel in (IGNORE, TIME):
-            return Claim(column, How.TOLD, "left out, as told by you")
+            return Claim(column, How.TOLD, f"left out, as told by you{_before(told)}")
         entry = known.entries[told.channel]
         gauge = entry.channel.name == "manifold_pressure"
-        return Claim(column, How.TOLD, "told by you", entry, told.unit, gauge, rank=-1.0)
+        why = f"told by you{_before(told)}"
+        return Claim(column, How.TOLD, why, entry, told.unit, gauge, rank=-1.0)
     first = _by_name(column, take_apart(column.name, column.unit), known)
     if first.entry is None and column.also:
         second = _by_name(column, take_apart(column.also, column.unit), known)
         if second.entry is not None:
             return second
     return first
+
+
+def _before(told: Told) -> str:
+    return f" on {told.on}" if told.on else ""
 
 
 def _by_name(column: RawColumn, named: Named, known: Vocabulary) -> Claim:
@@ -101,10 +107,12 @@ def _judge(column: RawColumn, match: Match, known: Vocabulary) -> Claim:
         return claim.aside(why, match.unit)
     if match.unit and not match.fits:
         units = ", ".join(match.entry.units)
-        return claim.aside(
+        found = claim.aside(
             f"looks like the {title}, but '{match.unit}' is not a unit of it ({units}); if it is",
             "",
         )
+        # "Fan Speed (rpm)": one common word, and neither the rest nor the unit fits.
+        return replace(found, may_be="") if strange and match.phrase.weak else found
     if len(strange) > 1 or (strange and (match.phrase.weak or not match.fits)):
         words = " ".join(strange)
         why = f"may be the {title}, but '{words}' in its name is not known; if it is"
@@ -113,8 +121,13 @@ def _judge(column: RawColumn, match: Match, known: Vocabulary) -> Claim:
         return found if match.fits or not match.phrase.weak else replace(found, may_be="")
     if strange:
         why = f"'{strange[0]}' in its name is not known; taken for its unit and the other words"
-        return replace(claim, why=why, rank=claim.rank + 20)
+        return replace(claim, why=why, rank=claim.rank + 20, sure=False)
     return claim
+
+
+def join(first: str, second: str) -> str:
+    """Two reasons as one; either may be empty."""
+    return "; ".join(filter(None, (first, second)))
 
 
 def ask(column: RawColumn, entry: Entry, unit: str) -> str:

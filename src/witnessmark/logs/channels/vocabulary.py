@@ -43,8 +43,69 @@ class Entry:
     also: Words
     usual_low: tuple[float, float] | None
     usual_high: tuple[float, float] | None
-    highest: bool  # several sensors (one a cylinder) are shown as the hottest of them
+    many: str  # several sensors of it: "highest" or "leanest" counts; "" if one only is used
     unit_words: Mapping[str, str]  # a unit's word -> what it means here ("inch": of mercury)
+    banks: Words = frozenset()  # words for another bank of the engine
+    flag: bool = False  # on or off: readings that are all 0 are the same in any unit
+    kept_up: float | None = None  # most it can change over a window of `Moves` for long, SI
+
+    @property
+    def highest(self) -> bool:
+        """Whether there is one sensor a cylinder, and the highest of them counts."""
+        return self.many == "highest"
+
+
+@dataclass(frozen=True)
+class Fuel:
+    """What an air-fuel ratio may be counted by. `afr`: air per fuel by mass at lambda 1. [kg/kg]
+
+    `ethanol`: its share by volume, None if the fuel is none of petrol and ethanol.
+    """
+
+    name: str
+    afr: float
+    ethanol: float | None
+    words: Words
+
+
+@dataclass(frozen=True)
+class Mixtures:
+    """How the scale of an air-fuel ratio is told from its readings; told in vocabulary.toml."""
+
+    lowest_ratio: float
+    centre_width: float
+    centre_share: float
+    richest: float
+    leanest: float
+    lean_rail: float
+    petrol_density: float
+    ethanol_density: float
+
+
+@dataclass(frozen=True)
+class Moves:
+    """How an engine and a car can move. SI.
+
+    `window`, `share`, `shortest`: over how long a change is looked at [s], how much of a log may
+    move too fast [-], and how long a log must be [s]. `ratio`: most the ratio of engine to road
+    speed moves in the middle [-] over `ratio_window` [s] above both speeds [m/s, rev/s], said of
+    no less than `ratio_time` [s]. `revved`: an idle with the throttle shut is slower. [rev/s]
+    `full_low` to `full_high`: where a throttle may be open all the way if its highest reading makes
+    up `full_share` of all. [-]
+    """
+
+    window: float
+    share: float
+    shortest: float
+    ratio: float
+    ratio_window: float
+    ratio_speed: float
+    ratio_engine: float
+    ratio_time: float
+    revved: float
+    full_low: float
+    full_high: float
+    full_share: float
 
 
 @dataclass(frozen=True)
@@ -62,6 +123,9 @@ class Vocabulary:
     long_value: Words
     long_unit: Words
     known: Words  # every word that means something to us
+    fuels: Mapping[str, Fuel]
+    mixture: Mixtures
+    moves: Moves
 
 
 @cache
@@ -77,7 +141,30 @@ def vocabulary() -> Vocabulary:
         synonyms,
         names["plain"], names["other"], names["time"],
     )  # fmt: skip
-    return Vocabulary(entries, synonyms, known=known, **names)
+    fuels = {item["name"]: _fuel(item) for item in data["fuel"]}
+    return Vocabulary(
+        entries, synonyms, known=known, fuels=fuels, mixture=Mixtures(**data["mixture"]),
+        moves=_moves(data["moves"]), **names,
+    )  # fmt: skip
+
+
+def _fuel(item: Mapping[str, Any]) -> Fuel:
+    words = frozenset(map(fold, item["words"]))
+    return Fuel(item["name"], item["afr"], item.get("ethanol"), words)
+
+
+def _moves(data: Mapping[str, Any]) -> Moves:
+    kinds = {
+        "window": Kind.DURATION, "share": Kind.FRACTION, "shortest": Kind.DURATION,
+        "ratio_window": Kind.DURATION, "ratio_time": Kind.DURATION,
+        "ratio_speed": Kind.ROAD_SPEED, "ratio_engine": Kind.ROTATIONAL_SPEED,
+        "revved": Kind.ROTATIONAL_SPEED,
+        "full_low": Kind.FRACTION,
+        "full_high": Kind.FRACTION,
+        "full_share": Kind.FRACTION,
+    }  # fmt: skip
+    read = {key: parse(data[key], kind, f"[moves] {key}").value for key, kind in kinds.items()}
+    return Moves(ratio=data["ratio"], **read)
 
 
 # Letters that are no letter with an accent, so that taking accents off leaves them.
@@ -109,7 +196,9 @@ def _entry(item: Mapping[str, Any]) -> Entry:
     return Entry(
         channel, parse(item["hold"], Kind.DURATION, name).value, tuple(item["units"]),
         tuple(phrases), frozenset(map(fold, item["also"])), pair("usual_low"), pair("usual_high"),
-        item.get("many") == "highest", item.get("unit_words", {}),
+        item.get("many", ""), item.get("unit_words", {}),
+        frozenset(map(fold, item.get("banks", ()))), item.get("flag", False),
+        _step(item["kept_up"], kind) if "kept_up" in item else None,
     )  # fmt: skip
 
 

@@ -16,10 +16,10 @@ def even_block(lines: Sequence[str], layout: Layout) -> list[pl.Series] | None:
         return None
     quotes = text.count('"')
     # Either no cell is quoted or every one is; what lies between goes row by row.
-    sign, wanted = (
-        ('"', 2 * layout.fields) if quotes else (layout.delimiter, layout.fields - 1)
-    )  # fmt: skip
-    if any(line.count(sign) != wanted for line in lines):
+    sign = f'"{layout.delimiter}"' if quotes else layout.delimiter
+    if any(line.count(sign) != layout.fields - 1 for line in lines):
+        return None
+    if quotes and any(line.count('"') != 2 * layout.fields for line in lines):
         return None
     names = [str(i) for i in range(layout.fields)]
     try:

@@ -64,11 +64,10 @@ def read_fast(raw: Raw, want: Wanted) -> Table | None:
         return None
     if not plain and _repeats_header(frame, want):
         return None
-    # In one piece each, so that numpy can use them where they lie.
-    frame = frame.rechunk()
+    rows = frame.height
     columns = [_column(c, frame, want, plain) for c in want.sample.columns]
-    notes = [trailing(frame.height)] if layout.fields > layout.width else []
-    return Table(want.sample.name, frame.height, columns, layout.delimiter, notes=notes)
+    notes = [trailing(rows)] if layout.fields > layout.width else []
+    return Table(want.sample.name, rows, columns, layout.delimiter, notes=notes)
 
 
 def _even(raw: Raw, begin: int, layout: Layout, frame: pl.DataFrame, delimiters: int) -> bool:
@@ -103,7 +102,7 @@ def _scan(raw: Raw, want: Wanted, plain: bool) -> pl.DataFrame | None:
         )  # fmt: skip
         chosen = [n for n in names if want.reads(n) or n == names[-1]]
         by = want.used if plain else {}
-        return rows.select([_in_si(n, by.get(n)) for n in chosen]).collect()
+        return rows.select([in_si(n, by.get(n)) for n in chosen]).collect()
     except (PolarsError, UnicodeDecodeError):
         return None
 
@@ -115,7 +114,8 @@ def _repeats_header(frame: pl.DataFrame, want: Wanted) -> bool:
     return any(frame[n].str.strip_chars().is_in(list(heads.get(n, ()))).any() for n in texts)
 
 
-def _in_si(name: str, by: Scale | None) -> pl.Expr:
+def in_si(name: str, by: Scale | None) -> pl.Expr:
+    """A column of numbers turned into SI, where the way is known."""
     column = pl.col(name)
     if by is not None and by.factor != 1.0:
         column = column * by.factor
@@ -173,7 +173,9 @@ def _column(column: RawColumn, frame: pl.DataFrame, want: Wanted, plain: bool) -
     if not want.reads(column.name):
         share = 1.0 if column.cells is None else filled(column.cells)
         return replace(column, cells=None, share=share)
-    cells = frame[column.name]
+    # In one piece, so that numpy can use it where it lies; taken out, so that its pieces are let
+    # go before the next one is put together.
+    cells = frame.drop_in_place(column.name).rechunk()
     return replace(column, cells=cells, si=plain and want.used.get(column.name) is not None)
 
 

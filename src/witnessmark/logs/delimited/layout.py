@@ -115,15 +115,20 @@ def _refuse(name: str, head: Sequence[str]) -> None:
     wide = [d for d in DELIMITERS if sum(d in line for line in filled) >= len(filled) / 2]
     if wide:
         raise UserError(
-            name, f"column names but no readings ('{filled[0].strip()[:60]}')",
+            name, f"column names but no readings ('{_excerpt(filled[0])}')",
             "at least two rows of readings are wanted",
             "Log for longer, or export the readings too",
         )  # fmt: skip
     raise UserError(
-        name, f"no columns in it ('{filled[0].strip()[:60]}')",
+        name, f"no columns in it ('{_excerpt(filled[0])}')",
         "rows of readings parted by comma, semicolon, tab or bar are wanted",
         "Export the log as CSV",
     )  # fmt: skip
+
+
+def _excerpt(line: str) -> str:
+    """The start of a line, without the signs no screen can show."""
+    return "".join(c if c.isprintable() else " " for c in line.strip()[:60])
 
 
 def _try(head: Sequence[str], delimiter: str, score: Scorer) -> tuple[float, Layout] | None:
@@ -210,6 +215,7 @@ def bare_unit(cell: str) -> str:
     return "" if is_blank(text) else text
 
 
+# Names, units, second names, and all rows as they stand.
 Header = tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...], tuple[tuple[str, ...], ...]]
 
 
@@ -235,6 +241,10 @@ def _header(block: Sequence[_Line], score: Scorer) -> Header | None:
 
 def _layout(body: int, width: int, delimiter: str, header: Header | None, above: int) -> Layout:
     notes = []
+    if header is not None and header[1] and not _beside(header[1], header[0], width):
+        # A lost cell would give each column behind it its neighbour's unit.
+        notes.append("the row of units has not as many cells as the row of names: not used")
+        header = (header[0], (), *header[2:])
     if header is None:
         notes.append("no row of column names: the columns are numbered from the left")
         header = tuple(f"column {i}" for i in range(1, width + 1)), (), (), ()
@@ -253,6 +263,11 @@ def _layout(body: int, width: int, delimiter: str, header: Header | None, above:
         delimiter, names, _pad(units, size), _pad(also, size), block, body, width,
         tuple(notes),
     )  # fmt: skip
+
+
+def _beside(units: Sequence[str], names: Sequence[str], width: int) -> bool:
+    """Whether each unit stands under its name: as many cells, but for the one behind the end."""
+    return len(units) == len(names) or (len(units) in (width, len(names) + 1) and not units[-1])
 
 
 def _pad(cells: tuple[str, ...], size: int) -> tuple[str, ...]:

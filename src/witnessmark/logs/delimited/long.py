@@ -72,9 +72,8 @@ def _parts(columns: Sequence[RawColumn]) -> tuple[RawColumn, RawColumn, RawColum
 
 def _sample(column: RawColumn) -> list[str]:
     assert column.cells is not None
-    if column.cells.dtype != pl.String:
-        return []
-    return [c for c in column.cells.head(_SAMPLE).to_list() if c and not is_blank(c)]
+    head = column.cells.head(_SAMPLE).cast(pl.String)
+    return [c for c in head.to_list() if c and not is_blank(c)]
 
 
 def _share_numeric(cells: Sequence[str]) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from witnessmark.errors import UserError
+from witnessmark.logs.channels.naming import score
 from witnessmark.logs.delimited.blocks import even_block, has_readings
 from witnessmark.logs.delimited.cells import is_blank
 from witnessmark.logs.delimited.layout import NAMES, Layout, split
@@ -18,8 +19,11 @@ from witnessmark.model.log import Note
 
 _CHUNK = 5_000  # lines at a time: large enough to be quick, small enough to stay in memory
 # If more rows than this are short, the logger leaves empty cells at the end away; if fewer,
-# those rows are damaged and their cells may stand under the wrong names.
+# those rows are damaged and their cells may stand under the wrong names. The same for rows with
+# one empty cell too many.
 _SHORT_HABIT = 0.2
+_FEW_RUNS = 3  # so many stretches of short rows or fewer: not a habit, the columns changed
+_SAME_NAMES = 0.5  # of the cells being the header's own makes a line the header again
 _LOST_SHARE = 0.2  # of the lines being unreadable makes the file unreadable
 
 
@@ -30,7 +34,8 @@ class _Tally:
     rows: int = 0
     last: int = 0  # the last line that holds anything
     blank: int = 0
-    trailing: int = 0
+    trailing: int = 0  # rows that end in a delimiter as the rest of the file does
+    extra: list[tuple[int, int]] = field(default_factory=list)  # those that do while few others do
     short: list[tuple[int, int]] = field(default_factory=list)  # line, row
     long: list[int] = field(default_factory=list)
     words: list[int] = field(default_factory=list)
@@ -58,14 +63,19 @@ def read_rows(
             progress(sum(map(len, block)))
     _judge(name, layout, tally)
     series = [pl.concat(parts) for parts in zip(*chunks, strict=True)]
+    if layout.fields > layout.width and not layout.names[-1] and _holds(series[-1]):
+        # A header that ends in a delimiter as the rows do, but is one name short.
+        raise _uneven(name, layout, "more", layout.body)
     notes = list(_notes(tally))
-    if tally.short and len(tally.short) <= _SHORT_HABIT * tally.rows:
+    if tally.short and not _is_few(tally.short, tally):
+        notes.append(Note("rows", "many rows stop early: the cells left away are taken as empty"))
+    drop = [row for uneven in (tally.short, tally.extra) if _is_few(uneven, tally)
+            for _, row in uneven]  # fmt: skip
+    if drop:
         keep = np.ones(tally.rows, dtype=bool)
-        keep[[row for _, row in tally.short]] = False
+        keep[drop] = False
         series = [s.filter(pl.Series(keep)) for s in series]
         tally.rows = int(keep.sum())
-    elif tally.short:
-        notes.append(Note("rows", "many rows stop early: the cells left away are taken as empty"))
     return Table(name, tally.rows, _columns(layout, series), layout.delimiter, notes=notes)
 
 
@@ -75,8 +85,13 @@ def _columns(layout: Layout, series: Sequence[pl.Series]) -> list[RawColumn]:
     return [
         RawColumn(label, unit, also, cells=cells)
         for label, name, unit, also, cells in heads
-        if name or not cells.str.strip_chars().eq("").all()
+        if name or _holds(cells)
     ]
+
+
+def _holds(cells: pl.Series) -> bool:
+    """Whether there is anything in a column."""
+    return not cells.str.strip_chars().eq("").all()
 
 
 def _tidy(
@@ -96,7 +111,7 @@ def _tidy(
             tally.blank += 1
             continue
         tally.last = at
-        fitted = _fit(row, at, layout, tally)
+        fitted = _fit(name, row, at, layout, tally)
         if fitted is not None:
             good.append(fitted)
             tally.rows += 1
@@ -125,13 +140,14 @@ def _split(block: list[str], delimiter: str) -> list[list[str]]:
     return rows if len(rows) == len(block) else [split(line, delimiter) for line in block]
 
 
-def _fit(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:
+def _fit(name: str, row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:
     """The row at the header's width, or None (and why, in the tally)."""
     stripped = tuple(cell.strip() for cell in row)
-    if any(stripped[: len(head)] == head[: len(stripped)] for head in layout.header):
+    if any(_is_head(stripped, head) for head in layout.header):
         tally.repeated.append(at)
         return None
     if not has_readings(row):
+        _refuse_other_names(name, stripped, at)
         tally.words.append(at)
         return None
     width = layout.width
@@ -139,12 +155,38 @@ def _fit(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | 
         if any(not is_blank(cell) for cell in row[width:]):
             tally.long.append(at)
             return None
-        tally.trailing += 1
+        if len(row) == layout.fields:
+            tally.trailing += 1
+        else:
+            tally.extra.append((at, tally.rows))
         return row[:width]
-    if len(row) < width:
+    # Where rows end in a delimiter, one without it and without its last cell lost another one.
+    if len(row) < width or (layout.fields > width and is_blank(row[-1])):
         tally.short.append((at, tally.rows))
         return row + [""] * (width - len(row))
     return row
+
+
+def _is_head(cells: Sequence[str], head: Sequence[str]) -> bool:
+    """Whether a line is the header once more, whole, cut off or damaged."""
+    if tuple(cells[: len(head)]) == tuple(head[: len(cells)]):
+        return True
+    same = sum(a == b and a != "" for a, b in zip(cells, head, strict=False))
+    return same > 1 and same >= _SAME_NAMES * sum(map(bool, head))
+
+
+def _refuse_other_names(name: str, cells: Sequence[str], at: int) -> None:
+    """Other column names between the readings: from there on the columns mean other things."""
+    if sum(score(cell) > 0 for cell in cells[:50]) >= 2:
+        raise UserError(
+            f"{name}, line {at}", "other column names begin here",
+            "one set of columns for the whole log is wanted",
+            "Cut the file at this line and give the part you want judged",
+        )  # fmt: skip
+
+
+def _is_few(uneven: Sequence[tuple[int, int]], tally: _Tally) -> bool:
+    return len(uneven) <= _SHORT_HABIT * tally.rows
 
 
 def _judge(name: str, layout: Layout, tally: _Tally) -> None:
@@ -152,8 +194,10 @@ def _judge(name: str, layout: Layout, tally: _Tally) -> None:
     lines = tally.rows + len(tally.long) + len(tally.words)
     if len(tally.long) > _LOST_SHARE * lines:
         wide, at = "more", tally.long[0]
-    elif tally.short and len(tally.short) == tally.rows > 1:
+    elif tally.short and (len(tally.short) == tally.rows > 1 or _in_a_stretch(tally.short, tally)):
         wide, at = "fewer", tally.short[0][0]
+    elif _in_a_stretch(tally.extra, tally):
+        wide, at = "more", tally.extra[0][0]
     elif tally.rows == 0:
         raise UserError(
             name, "column names but no readings", "at least two rows of readings are wanted",
@@ -161,10 +205,14 @@ def _judge(name: str, layout: Layout, tally: _Tally) -> None:
         )  # fmt: skip
     else:
         return
+    raise _uneven(name, layout, wide, at)
+
+
+def _uneven(name: str, layout: Layout, wide: str, at: int) -> UserError:
     hint = ""
     if layout.delimiter == "," and wide == "more":
         hint = "; decimal commas in a log parted by commas do this"
-    raise UserError(
+    return UserError(
         f"{name}, line {at}",
         f"the row has {wide} cells than the {layout.width} column names (parted by "
         f"{NAMES[layout.delimiter]}{hint})",
@@ -173,9 +221,21 @@ def _judge(name: str, layout: Layout, tally: _Tally) -> None:
     )
 
 
+def _in_a_stretch(uneven: Sequence[tuple[int, int]], tally: _Tally) -> bool:
+    """Many uneven rows, but all in a few stretches: no logger's habit, the columns changed."""
+    if _is_few(uneven, tally):
+        return False
+    rows = np.array([row for _, row in uneven])
+    return int((np.diff(rows) > 1).sum()) + 1 <= _FEW_RUNS
+
+
 def _notes(tally: _Tally) -> Iterator[Note]:
-    if tally.trailing:
-        yield trailing(tally.trailing)
+    few = _is_few(tally.extra, tally)
+    if many := tally.trailing + (0 if few else len(tally.extra)):
+        yield trailing(many)
+    if few and tally.extra:
+        at = _at([at for at, _ in tally.extra])
+        yield Note(at, f"{_count(len(tally.extra), 'row')} with one empty cell too many dropped")
     if tally.repeated:
         yield Note(_at(tally.repeated), "column names repeated between the readings: skipped")
     if tally.words:
@@ -183,7 +243,7 @@ def _notes(tally: _Tally) -> Iterator[Note]:
     if tally.long:
         yield Note(_at(tally.long), f"{_count(len(tally.long), 'row')} with too many cells dropped")
     short = [at for at, _ in tally.short]
-    if short and len(short) <= _SHORT_HABIT * tally.rows:
+    if short and _is_few(tally.short, tally):
         if short == [tally.last]:
             yield Note(f"line {tally.last}", "the last row is cut off: dropped")
         else:

@@ -16,14 +16,9 @@ Buffer = bytes | mmap.mmap
 # First bytes of files that people rename to .csv -> what they are and what to do.
 _MAGIC = (
     (b"%PDF", "a PDF", "Export the log itself as CSV, not a printed page of it"),
-    (b"PK\x03\x04", "a zip archive or a spreadsheet workbook", "Unpack it, or save as CSV"),
-    (b"\x1f\x8b", "a gzip archive", "Unpack it first, then give the CSV"),
     (b"7z\xbc\xaf", "a 7z archive", "Unpack it first, then give the CSV"),
     (b"Rar!", "a rar archive", "Unpack it first, then give the CSV"),
     (b"\xd0\xcf\x11\xe0", "an old spreadsheet workbook", "Save it as CSV"),
-    (b"MDF     ", "a measurement file (MDF)", "MDF comes later; export it as CSV for now"),
-    (b"UnFinMF ", "an unfinished measurement file (MDF)", "MDF comes later; export it as CSV"),
-    (b"PAR1", "a Parquet table", "Parquet comes later; export it as CSV for now"),
     (b"SQLite format 3", "a database", "Export the log as CSV"),
     (b"\x89PNG", "a picture", "Export the log itself as CSV, not a picture of it"),
     (b"\xff\xd8\xff", "a picture", "Export the log itself as CSV, not a picture of it"),
@@ -70,14 +65,12 @@ def load(path: Path) -> Raw:
         raise UserError(
             str(path), why, "a log file is wanted", "Check the name and folder"
         ) from None
-    _refuse_magic(path.name, data[:_HEAD])
     return Raw(path.name, data, _hash(data), size, path)
 
 
 def wrap(data: bytes, name: str) -> Raw:
     """The same for bytes that came by upload."""
     _refuse_empty(name, len(data))
-    _refuse_magic(name, data[:_HEAD])
     return Raw(name, data, _hash(data), len(data))
 
 
@@ -93,10 +86,12 @@ def _refuse_empty(name: str, size: int) -> None:
         raise UserError(name, "the file is empty", "a log with readings is wanted", "Log it again")
 
 
-def _refuse_magic(name: str, head: bytes) -> None:
+def refuse_no_text(raw: Raw) -> None:
+    """UserError naming what a file is that some people take for a log."""
+    head = raw.data[:_HEAD]
     for magic, what, remedy in _MAGIC:
         if head[: len(magic)].lower() == magic.lower():
-            raise UserError(name, f"this is {what}", "a text log (CSV) is wanted", remedy)
+            raise UserError(raw.name, f"this is {what}", "a log is wanted", remedy)
 
 
 def encoding(raw: Raw) -> str:
@@ -136,8 +131,24 @@ def decode(raw: Raw) -> tuple[str, str]:
         try:
             return data.decode("utf-8"), codec
         except UnicodeDecodeError:
-            return data.decode("cp1252", errors="replace"), "cp1252"
+            codec = _old_code_page(data)
+            return data.decode(codec, errors="replace"), codec
     return data.decode(codec, errors="replace"), codec
+
+
+# What is no UTF-8 is told by how it writes the degree sign before a C or an F.
+_DEGREES = (
+    ("cp1252", re.compile(rb"\xb0\s?[CF]")),
+    ("cp850", re.compile(rb"\xf8\s?[CF]")),
+    ("mac_roman", re.compile(rb"\xa1\s?[CF]")),
+    ("gb18030", re.compile(rb"\xa1\xe6|\xa1\xe3\s?[CF]")),
+    ("shift_jis", re.compile(rb"\x81\x8e|\x81\x8b\s?[CF]")),
+)
+
+
+def _old_code_page(data: bytes) -> str:
+    head = data[:_HEAD]
+    return next((codec for codec, sign in _DEGREES if sign.search(head)), "cp1252")
 
 
 _LINE_END = re.compile(r"\r\n|\n|\r")

@@ -18,6 +18,7 @@ _EPOCHS = ((1e9, 4e9, 1.0), (1e12, 4e12, 1e-3), (1e15, 4e15, 1e-6), (1e18, 4e18,
 _SPREADSHEET_DAYS = (20_000.0, 80_000.0)  # days since 1899-12-30: 1954 to 2119
 # A logger takes a row every 0.5 ms to 60 s; whole steps of 5 and more are milliseconds.
 _HEAD = 20_000  # rows that show what the step is
+_FEW_ROWS, _NEARLY_ALL = 20, 0.9  # enough rows to see how a clock moves on
 _SHORTEST_STEP, _WHOLE_STEP, _MICRO_STEP = 0.0005, 5.0, 5000.0
 
 _DATE = r"(?:(\d{1,4})[-/.](\d{1,2}|[A-Za-z]{3,9})[-/.](\d{1,4})[T\s,]*)?"
@@ -135,7 +136,7 @@ def from_stamps(cells: pl.Series) -> Ticks:
     hour, minute, second, fraction, half = (parts[name] for name in parts.columns[3:])
     clock = _clock_seconds(hour, minute, second, fraction, half)
     said = ""
-    if _minutes_first(hour, second, fraction):
+    if _minutes_first(hour, minute, second, fraction):
         clock = (
             clock / 60.0 if not fraction.is_not_null().any() else _minutes(hour, minute, fraction)
         )
@@ -173,13 +174,22 @@ def _part_of_second(fraction: pl.Series) -> Floats:
     return np.nan_to_num(_whole("0." + fraction))
 
 
-def _minutes_first(hour: pl.Series, second: pl.Series, fraction: pl.Series) -> bool:
-    """Two parts only: "12:34.5" is always minutes, "12:34" if it starts at 0 or passes 24."""
+def _minutes_first(
+    hour: pl.Series, minute: pl.Series, second: pl.Series, fraction: pl.Series
+) -> bool:
+    """Two parts only: "12:34.5" is always minutes and seconds.
+
+    "12:34" is if it starts at 0, passes 24:00, or moves on by one in nearly every row: a clock
+    of hours and minutes would stand still for many rows, or show nothing of a drive.
+    """
     if second.is_not_null().any():
         return False
-    hours = _whole(hour)
+    hours, minutes = _whole(hour), _whole(minute)
     first = hours[np.isfinite(hours)][:1]
-    return bool(fraction.is_not_null().any() or (first == 0).any() or (hours > 24).any())
+    if fraction.is_not_null().any() or (first == 0).any() or (60 * hours + minutes > 1440).any():
+        return True
+    steps = np.diff(60 * hours + minutes)
+    return steps.size >= _FEW_ROWS and float(np.mean(steps == 1)) > _NEARLY_ALL
 
 
 def _minutes(minute: pl.Series, second: pl.Series, fraction: pl.Series) -> Floats:

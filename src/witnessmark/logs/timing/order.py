@@ -50,7 +50,7 @@ def run_forward(name: str, column: str, ticks: Ticks, merge: bool) -> Base:
     if ticks.of_day:
         time, said = _over_midnight(time)
         notes += [Note(where, said)] if said else []
-    rows, time, said = _one_way(name, column, rows, time)
+    rows, time, said = one_way(name, column, time, rows)
     notes += [Note(where, said)] if said else []
     _refuse_jump(name, column, np.diff(time))
     time, sample, said = _no_repeats(name, column, time, merge)
@@ -89,8 +89,14 @@ def _over_midnight(time: Floats) -> tuple[Floats, str]:
     return time + DAY * days, f"passes {times}: carried on into the next day"
 
 
-def _one_way(name: str, column: str, rows: Index, time: Floats) -> tuple[Index, Floats, str]:
-    """Rows in the order of time, repaired if it is plain how."""
+def one_way(
+    name: str, column: str, time: Floats, rows: Index | None = None
+) -> tuple[Index, Floats, str]:
+    """Rows in the order of time, repaired if it is plain how, their time, and what was done.
+
+    `rows`, `time`: as they stand in the file. UserError when the order cannot be told.
+    """
+    rows = np.arange(len(time)) if rows is None else rows
     steps = np.diff(time)
     back = np.flatnonzero(steps < 0)
     if not back.size:
@@ -102,17 +108,18 @@ def _one_way(name: str, column: str, rows: Index, time: Floats) -> tuple[Index, 
     reach = float((np.maximum.accumulate(time) - time).max())
     if back.size <= max(1, _OUT_OF_ORDER_SHARE * steps.size) and reach <= _OUT_OF_ORDER_REACH:
         order = np.argsort(time, kind="stable")
-        said = f"{_times(back.size)} a row stood out of order by up to {reach:.1f} s: sorted"
+        said = f"{times(back.size)} a row stood out of order by up to {reach:.1f} s: sorted"
         return rows[order], time[order], said
     raise UserError(
         f"{name}, column '{column}'",
-        f"time goes backwards {_times(back.size)}, by up to {reach:,.1f} s",
+        f"time goes backwards {times(back.size)}, by up to {reach:,.1f} s",
         "time must run one way", "Export the log again, or name another time column: "
         "--channel 'COLUMN=time:s'",
     )  # fmt: skip
 
 
-def _times(n: int) -> str:
+def times(n: int) -> str:
+    """ "once", "3 times"."""
     return "once" if n == 1 else f"{n:,} times"
 
 
@@ -134,7 +141,7 @@ def _append(time: Floats, back: Index) -> Floats:
 
 def _said_restarts(n: int) -> str:
     return (
-        f"starts again {_times(n)}: each part is put after the one before, "
+        f"starts again {times(n)}: each part is put after the one before, "
         f"with a pause of {RESTART_PAUSE:.0f} s"
     )
 

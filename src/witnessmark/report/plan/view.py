@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from witnessmark.model.plan import Abort, Inspection, Limit, Line, Phase, RunPlan, Service, Step
+from witnessmark.report.plan.answers import AnswerView, answer_views
 from witnessmark.report.plan.pressure import PressureView, pressure_view
 from witnessmark.report.words import counted, in_sentence, plain, printable, short, title
 from witnessmark.units import Kind, Preferences, show
@@ -152,6 +153,7 @@ class PlanView:
     limits: tuple[NumberView, ...]
     assumptions: tuple[AssumptionView, ...]
     notes: tuple[Note, ...]
+    answers: tuple[AnswerView, ...]  # of the tuner, the last one first
     footer: str
 
 
@@ -291,6 +293,7 @@ def plan_view(
             AssumptionView(a.path, a.said.read(write.prefer), a.why) for a in plan.assumptions
         ),
         notes=notes,
+        answers=answer_views(plan, write.prefer),
         footer=_footer(plan, sha256),
     )
     return printable(view)

@@ -1,20 +1,26 @@
 """A verdict as data: every number in SI beside the sentence it stands in."""
 
 import json
-import math
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from witnessmark.checks.load_map import LoadMap
 from witnessmark.jobs.review import Review
 from witnessmark.model.authority import Authority
-from witnessmark.model.finding import Finding
-from witnessmark.model.log import Floats, Log
+from witnessmark.model.finding import Event, Finding, Tabled
+from witnessmark.model.log import Log
 from witnessmark.model.plan import RunPlan
 from witnessmark.model.said import Said
+from witnessmark.report.verdict.driving_data import (
+    gears_data,
+    load_map_data,
+    number,
+    pressure_map_data,
+)
+from witnessmark.report.verdict.passed import Odometer
+from witnessmark.report.verdict.signals_data import questions_data, sensors_data
 from witnessmark.report.verdict.view import headline, in_order
-from witnessmark.units import SI, Kind, Preferences, Quantity
+from witnessmark.units import SI, Preferences, Quantity
 
 FORMAT = "witnessmark-verdict/1"
 
@@ -32,7 +38,7 @@ def verdict_json(review: Review, prefer: Preferences | None = None) -> dict[str,
 
     Sentences are in the reader's units (`prefer`, the plan's own if None); numbers are SI.
     """
-    chosen = prefer or review.plan.prefer
+    chosen, odometer = prefer or review.plan.prefer, Odometer(review.log)
     return {
         "format": FORMAT,
         "answer": review.verdict.answer.value,
@@ -40,8 +46,16 @@ def verdict_json(review: Review, prefer: Preferences | None = None) -> dict[str,
         "phase": {"id": review.phase.id, "title": review.phase.title},
         "plan": _plan(review.plan),
         "log": _log(review.log),
-        "findings": [_finding(f, chosen) for f in in_order(review.verdict)],
-        "load_map": None if review.load_map is None else _load_map(review.load_map),
+        "findings": [_finding(f, chosen, odometer) for f in in_order(review.verdict)],
+        "questions": questions_data(review, lambda said: _said(said, chosen)),
+        "sensors": sensors_data(review, lambda said: _said(said, chosen)),
+        "load_map": None
+        if review.load_map is None
+        else load_map_data(review.load_map, review.coverage),
+        "gears": None if review.gears is None else gears_data(review.gears),
+        "pressure_map": None
+        if review.pressure_map is None
+        else pressure_map_data(review.pressure_map),
     }
 
 
@@ -84,8 +98,9 @@ def _log(log: Log) -> dict[str, Any]:
                 "channel": c.channel,
                 "taken_unit": c.taken_unit,
                 "how": c.how.value,
+                "sure": c.sure.value if c.sure else None,
                 "why": c.why,
-                "shown": _number(c.shown),
+                "shown": number(c.shown),
             }
             for c in log.columns
         ],
@@ -93,7 +108,7 @@ def _log(log: Log) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding, prefer: Preferences) -> dict[str, Any]:
+def _finding(finding: Finding, prefer: Preferences, odometer: Odometer) -> dict[str, Any]:
     return {
         "check": finding.check,
         "title": finding.title,
@@ -102,11 +117,29 @@ def _finding(finding: Finding, prefer: Preferences) -> dict[str, Any]:
         "said": _said(finding.said, prefer),
         "limit_set_by": _authority(finding.authority),
         "do_next": None if finding.do_next is None else _said(finding.do_next, prefer),
-        "events": [
-            {"start": e.span.start, "end": e.span.end, "said": _said(e.said, prefer)}
-            for e in finding.events
-        ],
+        "table": _table(finding.table, prefer),
+        "events": [_event(e, prefer, odometer) for e in finding.events],
     }
+
+
+def _event(event: Event, prefer: Preferences, odometer: Odometer) -> dict[str, Any]:
+    passed = odometer.passed(event.span)
+    return {
+        "start": event.span.start,
+        "end": event.span.end,
+        "broke": event.broke,
+        "said": _said(event.said, prefer),
+        "metres": passed.distance,
+        "revolutions": passed.revolutions,
+        "metres_before": odometer.before(event.span.start),
+    }
+
+
+def _table(table: Tabled | None, prefer: Preferences) -> dict[str, Any] | None:
+    if table is None:
+        return None
+    rows = [[_said(cell, prefer) for cell in row] for row in table.rows]
+    return {"heads": list(table.heads), "rows": rows}
 
 
 def _authority(authority: Authority | None) -> dict[str, str] | None:
@@ -125,24 +158,4 @@ def _said(said: Said, prefer: Preferences) -> dict[str, Any]:
 def _value(value: Quantity | str) -> str | dict[str, Any]:
     if isinstance(value, str):
         return value
-    return {"value": _number(value.value), "unit": SI[value.kind], "kind": value.kind.value}
-
-
-def _load_map(cells: LoadMap) -> dict[str, Any]:
-    return {
-        "load": cells.load,
-        "speed_edges": _numbers(cells.speed_edges),
-        "speed_unit": SI[Kind.ROTATIONAL_SPEED],
-        "load_edges": _numbers(cells.load_edges),
-        "load_unit": SI[cells.load_kind],
-        "seconds": [_numbers(row) for row in cells.seconds],
-        "counted": cells.counted,
-    }
-
-
-def _numbers(values: Floats) -> list[float | None]:
-    return [_number(float(value)) for value in values]
-
-
-def _number(value: float) -> float | None:
-    return float(value) if math.isfinite(value) else None
+    return {"value": number(value.value), "unit": SI[value.kind], "kind": value.kind.value}

@@ -12,11 +12,14 @@ from witnessmark.checks.load import atmosphere
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
 from witnessmark.model.log import Floats, Span
+from witnessmark.model.plan import Limit
+from witnessmark.report.axes import in_units, time_axis
 from witnessmark.report.drawing import (
     BROKEN,
     FAINT,
     LINE,
     NARROW,
+    ON_WHITE,
     SECOND,
     WIDE,
     Chart,
@@ -24,6 +27,7 @@ from witnessmark.report.drawing import (
     style,
     svg,
 )  # fmt: skip
+from witnessmark.report.verdict.doing_strip import OFF_SHADE, draw_strip, off_spans
 from witnessmark.report.verdict.pressure_shade import (
     Shade,
     draw_shade,
@@ -35,9 +39,7 @@ from witnessmark.report.verdict.view import numbered
 from witnessmark.report.words import counted, listed, plain, title
 from witnessmark.units import Kind, Preferences, Quantity, show, shown_value
 
-# Letters stand on white, so that hatching and lines do not run into them.
-_ON_WHITE = {"facecolor": "white", "edgecolor": "none", "pad": 1.0, "alpha": 0.85}
-_TICKS = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400)
+_NAME_HEIGHT = 0.17  # of a panel: what the name of a level takes up
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,7 @@ class Mark:
     name: str
     level: float
     over: str  # the channel that breaks it by going over, "" for a level that is no ceiling
+    owner: str = ""  # who set it
 
 
 @dataclass(frozen=True)
@@ -88,7 +91,7 @@ def _panels(review: Review) -> list[Panel]:
     found = []
     if "engine_speed" in log:
         limit = ceilings.get("engine_speed")
-        marks = (Mark("ceiling", limit.value.value, "engine_speed"),) if limit else ()
+        marks = (_ceiling("ceiling", limit, "engine_speed"),) if limit else ()
         found.append(Panel(("engine_speed",), Kind.ROTATIONAL_SPEED, marks))
     load = review.load_map.load if review.load_map else None
     if "manifold_pressure" in log and (load in (None, "manifold_pressure") or "boost" in ceilings):
@@ -97,13 +100,17 @@ def _panels(review: Review) -> list[Panel]:
         found.append(Panel((load,), review.load_map.load_kind, ()))
     if "oil_pressure" in log:
         most = ceilings.get("oil_pressure")
-        high = (Mark("oil pressure ceiling", most.value.value, "oil_pressure"),) if most else ()
+        high = (_ceiling("oil pressure ceiling", most, "oil_pressure"),) if most else ()
         found.append(Panel(("oil_pressure",), Kind.PRESSURE, high, pressure_shade(review)))
     heats = tuple(c for c in ("coolant_temperature", "oil_temperature") if c in log)
     if heats:
         found.append(Panel(heats, Kind.TEMPERATURE, _warm(review, heats)))
     shown = [p for p in found if any(np.isfinite(log[c]).any() for c in p.channels)]
     return [_near(panel, review) for panel in shown]
+
+
+def _ceiling(name: str, limit: Limit, channel: str) -> Mark:
+    return Mark(name, limit.value.value, channel, limit.authority.owner)
 
 
 def _near(panel: Panel, review: Review) -> Panel:
@@ -120,7 +127,8 @@ def _boost(review: Review) -> tuple[Mark, ...]:
     limit = review.phase.ceilings.get("boost")
     marks = [Mark("atmosphere", air, "")]
     if limit:
-        marks.append(Mark("boost ceiling", air + limit.value.value, "manifold_pressure"))
+        level, owner = air + limit.value.value, limit.authority.owner
+        marks.append(Mark("boost ceiling", level, "manifold_pressure", owner))
     return tuple(marks)
 
 
@@ -134,7 +142,7 @@ def _warm(review: Review, channels: tuple[str, ...]) -> tuple[Mark, ...]:
             marks[name, warm.value.value] = Mark(name, warm.value.value, "")
         if most:
             name = f"{fluid} ceiling"
-            marks[name, most.value.value] = Mark(name, most.value.value, channel)
+            marks[name, most.value.value] = _ceiling(name, most, channel)
     return tuple(marks.values())
 
 
@@ -145,19 +153,37 @@ def _draw(
     end = float(log.time[-1] + log.held[-1])
     rows = _rows(flags, end, size)
     strip = 0.25 + 0.26 * (max(rows, default=0) + 1) if flags else 0.05
-    heights = [strip, *(1.9 if i == 0 else 1.45 for i in range(len(panels)))]
+    done = review.doings
+    heights = [
+        strip,
+        *([0.22] if done else []),
+        *(1.9 if i == 0 else 1.45 for i in range(len(panels))),
+    ]
     with style(size):
         figure = Figure(figsize=(size.width, sum(heights) + 0.6), layout="constrained")
         axes = figure.subplots(len(heights), 1, sharex=True, height_ratios=heights)
         _flags(axes[0], flags, rows)
-        for ax, panel in zip(axes[1:], panels, strict=True):
+        if done is not None:
+            draw_strip(axes[1], done, end, size)
+        off = off_spans(done, end) if done is not None else []
+        for ax, panel in zip(axes[-len(panels) :], panels, strict=True):
+            for start, stop in off:
+                ax.axvspan(start, stop, facecolor=OFF_SHADE, edgecolor="none", zorder=0)
             _panel(ax, review, panel, prefer, size)
             for flag in flags:
                 _band(ax, flag, end)
-            for start, stop in pauses(log):
-                ax.axvspan(start, stop, facecolor="#eceff1", edgecolor="none", zorder=0)
-        _time_axis(axes[-1], end, size)
+            _gaps(ax, pauses(log), end)
+        time_axis(axes[-1], end, size)
         return svg(figure, f"time-{'s' if size.narrow else 'w'}")
+
+
+def _gaps(ax: Axes, stopped: list[tuple[float, float]], end: float) -> None:
+    """Blank paper between two dotted edges where nothing was recorded."""
+    for start, stop in stopped:
+        ax.axvspan(start, stop, facecolor="white", edgecolor="none", zorder=2.4)
+        if stop - start > end * 0.003:
+            for edge in (start, stop):
+                ax.axvline(edge, color=FAINT, linewidth=0.8, linestyle=":", zorder=2.5)
 
 
 def _rows(flags: Sequence[Flag], end: float, size: Size) -> list[int]:
@@ -203,25 +229,24 @@ def _panel(ax: Axes, review: Review, panel: Panel, prefer: Preferences, size: Si
     points = POINTS // 3 if size.narrow else POINTS
     for channel, colour, dash in zip(panel.channels, (LINE, SECOND), ("-", "--"), strict=False):
         time, values = thinned(log, log[channel], points)
-        shown = _shown(values, panel.kind, prefer)
+        shown = in_units(values, panel.kind, prefer)
         ax.plot(time, shown, color=colour, linestyle=dash, linewidth=1.3, zorder=3)
         _dots(ax, time, shown, colour)
         for mark in panel.marks:
             if mark.over == channel:
-                _over(ax, time, shown, _shown(np.array([mark.level]), panel.kind, prefer)[0])
+                _over(ax, time, shown, in_units(np.array([mark.level]), panel.kind, prefer)[0])
         if len(panel.channels) > 1:
             _name_line(ax, time, shown, plain(channel).split()[0], colour)
     if panel.shade is not None:
-        scale = float(_shown(np.array([1.0]), panel.kind, prefer)[0])
+        scale = float(in_units(np.array([1.0]), panel.kind, prefer)[0])
         draw_shade(ax, panel.shade, log, scale, points // 2)
-    for mark in panel.marks:
-        _level(ax, mark, panel, prefer, end=float(log.time[-1]))
     unit = shown_value(Quantity(0.0, panel.kind), prefer)[1]
     if panel.kind is Kind.ABSOLUTE_PRESSURE:
         unit += " abs"
     name = "Temperature" if panel.kind is Kind.TEMPERATURE else title(panel.channels[0])
     ax.set_title(f"{name}, {unit}", loc="left", fontsize=size.text, fontweight="bold", pad=4)
     _leave_room(ax, panel, prefer)
+    _levels(ax, panel, prefer, size)
     if panel.shade is not None:
         ax.legend(
             loc="upper left", ncols=2, fontsize="small", framealpha=0.9, edgecolor="none",
@@ -266,44 +291,42 @@ def _name_line(ax: Axes, time: Floats, shown: Floats, name: str, colour: str) ->
         ax.annotate(
             name, (time[at], shown[at]), xytext=(0, 7 if colour == LINE else -7),
             textcoords="offset points", color=colour, ha="center", fontweight="bold",
-            va="bottom" if colour == LINE else "top", zorder=5, bbox=_ON_WHITE,
+            va="bottom" if colour == LINE else "top", zorder=5, bbox=ON_WHITE,
         )  # fmt: skip
 
 
-def _level(ax: Axes, mark: Mark, panel: Panel, prefer: Preferences, end: float) -> None:
+def _levels(ax: Axes, panel: Panel, prefer: Preferences, size: Size) -> None:
+    """Ceilings named at the right with who set them, other levels at the left."""
+    low, high = ax.get_ylim()
+    for mark in panel.marks:
+        level, _ = shown_value(Quantity(mark.level, panel.kind), prefer)
+        ax.axhline(
+            level, color=BROKEN if mark.over else FAINT, zorder=4,
+            linewidth=1.6 if mark.over else 1.1, linestyle="-" if mark.over else (0, (5, 3)),
+        )  # fmt: skip
+        over = [
+            shown_value(Quantity(other.level, panel.kind), prefer)[0] - level
+            for other in panel.marks
+            if bool(other.over) == bool(mark.over) and other.level > mark.level
+        ]
+        # Where the next level leaves no room for the name above the line, it goes below.
+        below = bool(over) and min(over) < _NAME_HEIGHT * (high - low)
+        _name_level(ax, mark, panel, prefer, size, below=below)
+
+
+def _name_level(
+    ax: Axes, mark: Mark, panel: Panel, prefer: Preferences, size: Size, *, below: bool
+) -> None:
     quantity = Quantity(mark.level, panel.kind)
-    level, _ = shown_value(quantity, prefer)
-    ax.axhline(
-        level, color=BROKEN if mark.over else FAINT, zorder=4,
-        linewidth=1.6 if mark.over else 1.1, linestyle="-" if mark.over else (0, (5, 3)),
-    )  # fmt: skip
-    # Ceilings are named at the right, other levels at the left: they may coincide.
+    owner = f", set by {mark.owner}" if mark.owner and not size.narrow else ""
     ax.annotate(
-        f"{mark.name} {show(quantity, prefer)}",
-        (1.0 if mark.over else 0.005, level), xycoords=("axes fraction", "data"),
-        xytext=(0, 2), textcoords="offset points", ha="right" if mark.over else "left",
-        va="bottom", zorder=5, color=BROKEN if mark.over else FAINT, bbox=_ON_WHITE,
+        f"{mark.name} {show(quantity, prefer)}{owner}",
+        (1.0 if mark.over else 0.005, shown_value(quantity, prefer)[0]),
+        xycoords=("axes fraction", "data"), xytext=(0, -3 if below else 2),
+        textcoords="offset points", ha="right" if mark.over else "left",
+        va="top" if below else "bottom", zorder=5, color=BROKEN if mark.over else FAINT,
+        bbox=ON_WHITE, fontsize="small",
     )  # fmt: skip
-
-
-def _shown(values: Floats, kind: Kind, prefer: Preferences) -> Floats:
-    zero, one = (shown_value(Quantity(x, kind), prefer)[0] for x in (0.0, 1.0))
-    return values * (one - zero) + zero
-
-
-def _time_axis(ax: Axes, end: float, size: Size) -> None:
-    wanted = 5 if size.narrow else 10
-    step = next((s for s in _TICKS if end / s <= wanted), _TICKS[-1])
-    ax.set_xlim(0, end)
-    ax.set_xticks(np.arange(0, end + step * 1e-6, step))
-    hours = end >= 2 * 3600
-    ax.xaxis.set_major_formatter(lambda x, _: _clock(x, hours))
-    ax.set_xlabel("Time in the log, " + ("hours:minutes" if hours else "minutes:seconds"))
-
-
-def _clock(seconds: float, hours: bool) -> str:
-    big, small = divmod(round(seconds / 60) if hours else round(seconds), 60)
-    return f"{big}:{small:02d}"
 
 
 def _in_words(review: Review, panels: list[Panel], flags: list[Flag], prefer: Preferences) -> str:
@@ -332,7 +355,10 @@ def _caption(review: Review, panels: list[Panel], flags: list[Flag]) -> str:
     stopped = pauses(review.log)
     if stopped:
         lost = _time(sum(end - start for start, end in stopped))
-        said.append(f"Grey: {counted(len(stopped), 'pause')} in the recording, {lost} in all.")
+        said.append(f"Blank: {counted(len(stopped), 'pause')} in the recording, {lost} in all.")
+    owners = sorted({m.owner for panel in panels for m in panel.marks if m.owner})
+    if owners:
+        said.append(f"Ceilings set by {listed(owners)}.")
     return " ".join(said)
 
 

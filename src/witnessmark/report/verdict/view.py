@@ -5,10 +5,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from witnessmark.jobs.review import Review
-from witnessmark.model.finding import Answer, Event, Finding, Verdict
+from witnessmark.model.channel import Column, Sure
+from witnessmark.model.finding import Answer, Event, Finding, Tabled, Verdict
 from witnessmark.model.log import Log
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.plan.view import Fact
+from witnessmark.report.verdict.gears_view import GearsView, gears_view
+from witnessmark.report.verdict.passed import Odometer, into_words, passed_words
+from witnessmark.report.verdict.pressure_view import PressureMapView, pressure_map_view
+from witnessmark.report.verdict.signals_view import NO_SIGNALS, SignalsView, signals_view
 from witnessmark.report.words import (
     ORDER,
     counted,
@@ -41,6 +46,16 @@ class MomentView:
     at: str
     clock: str  # wall clock, "" if the file does not say
     lasted: str
+    passed: str  # distance and turns that went by in it, as far as the log shows
+    into: str  # how far into the drive it began, "" without a road speed
+
+
+@dataclass(frozen=True)
+class TableView:
+    """A small table behind a line: each row as long as the heads."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -57,6 +72,7 @@ class FindingView:
     do_next: str
     moments: tuple[MomentView, ...]
     moments_left: str  # what the list leaves out, "" if nothing
+    table: TableView | None = None
 
 
 @dataclass(frozen=True)
@@ -90,7 +106,11 @@ class CountView:
 
 @dataclass(frozen=True)
 class VerdictView:
-    """The whole review in words."""
+    """The whole review in words.
+
+    `findings` leaves out what the log does not show and the phase does not ask for: that is
+    gathered, a line each, behind what it must have, in `missing`.
+    """
 
     serial: str
     engine: str
@@ -107,6 +127,9 @@ class VerdictView:
     notes: tuple[NoteView, ...]
     school_why: str
     footer: str
+    gears: GearsView | None = None
+    pressure: PressureMapView | None = None
+    signals: SignalsView = NO_SIGNALS
 
 
 def in_order(verdict: Verdict) -> list[Finding]:
@@ -127,6 +150,7 @@ def numbered(verdict: Verdict) -> list[tuple[int, Finding, Event]]:
         for finding in in_order(verdict)
         if finding.answer is Answer.BROKEN
         for event in listed_events(finding)
+        if event.broke
     ]
     return [(n, finding, event) for n, (finding, event) in enumerate(pairs, 1)]
 
@@ -176,12 +200,13 @@ def verdict_view(review: Review, prefer: Preferences | None = None) -> VerdictVi
     """The review in words, in the reader's units (the plan's own if None)."""
     prefer = prefer or review.plan.prefer
     numbers = {id(event): n for n, _, event in numbered(review.verdict)}
+    odometer = Odometer(review.log)
     findings = tuple(
         _finding(
             f,
             prefer,
             tuple(
-                _moment(numbers.get(id(e), 0), f, e, review.log, prefer) for e in listed_events(f)
+                _moment(numbers.get(id(e), 0), f, e, odometer, prefer) for e in listed_events(f)
             ),
         )
         for f in in_order(review.verdict)
@@ -197,7 +222,7 @@ def verdict_view(review: Review, prefer: Preferences | None = None) -> VerdictVi
         headline=headline(review.verdict),
         counts=tuple(CountView(word(a), key(a), counts[a]) for a in ORDER),
         facts=_facts(review),
-        findings=findings,
+        findings=tuple(f for f in findings if f.required or f.key != key(Answer.NOT_SHOWN)),
         moments=tuple(m for f in findings for m in f.moments if m.number),
         missing=tuple(f for f in findings if f.key == key(Answer.NOT_SHOWN)),
         columns=_columns(review.log, prefer),
@@ -205,12 +230,15 @@ def verdict_view(review: Review, prefer: Preferences | None = None) -> VerdictVi
         school_why=review.plan.choice.school_why,
         footer=f"{review.plan.serial} · recipe {short(review.plan.choice.sha256)} · "
         f"log {short(review.log.source.sha256)}",
+        gears=gears_view(review.gears, prefer),
+        pressure=pressure_map_view(review.pressure_map, prefer),
+        signals=signals_view(review, prefer),
     )
     return printable(view)
 
 
 def _moment(
-    number: int, finding: Finding, event: Event, log: Log, prefer: Preferences
+    number: int, finding: Finding, event: Event, odometer: Odometer, prefer: Preferences
 ) -> MomentView:
     return MomentView(
         number=number,
@@ -219,8 +247,10 @@ def _moment(
         key=key(finding.answer),
         said=event.said.read(prefer),
         at=_seconds(event.span.start),
-        clock=_clock(log, event.span.start),
+        clock=_clock(odometer.log, event.span.start),
         lasted=_seconds(event.span.length),
+        passed=passed_words(odometer.passed(event.span), prefer),
+        into=into_words(odometer.before(event.span.start), prefer),
     )
 
 
@@ -236,8 +266,16 @@ def _finding(finding: Finding, prefer: Preferences, moments: tuple[MomentView, .
         required=finding.required,
         do_next=finding.do_next.read(prefer) if finding.do_next else "",
         moments=moments,
+        table=_table(finding.table, prefer),
         moments_left=f"The {len(moments)} longest; {left} shorter not listed." if left else "",
     )
+
+
+def _table(table: Tabled | None, prefer: Preferences) -> TableView | None:
+    if table is None:
+        return None
+    rows = tuple(tuple(cell.read(prefer) for cell in row) for row in table.rows)
+    return TableView(table.heads, rows)
 
 
 def _seconds(seconds: float) -> str:
@@ -282,13 +320,20 @@ def _pressure(plan: RunPlan) -> str:
     return f"by this engine's own band, {plan.band.basis}"
 
 
+def _how_sure(column: Column) -> str:
+    """How sure, and by what: "Certain: name and unit", "Unsure: asked"."""
+    if column.sure is None or column.sure is Sure.ASKED:
+        return (column.sure or column.how).value.capitalize()
+    return f"{column.sure.value.capitalize()}: {column.how.value}"
+
+
 def _columns(log: Log, prefer: Preferences) -> tuple[ColumnView, ...]:
     return tuple(
         ColumnView(
             name=c.name if c.unit in c.name else f"{c.name} [{c.unit}]",
             taken_for=c.channel.replace("_", " ") if c.channel else "",
             unit=c.taken_unit,
-            how=c.how.value,
+            how=_how_sure(c),
             why=c.why,
             shown=show(Quantity(c.shown, Kind.FRACTION), prefer),
         )
