@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from tests.logs.written import DRIVE, HEADER, ROWS, cells, read, same_drive, text
 from witnessmark.errors import UserError
 from witnessmark.logs import read as reading
-from witnessmark.logs.delimited import fast
+from witnessmark.logs.delimited import fast, plain
 from witnessmark.logs.read import read_log, read_log_bytes
 from witnessmark.model.channel import How
 
@@ -148,3 +148,14 @@ def test_a_column_named_by_the_user_is_read_all_the_same(quick, tmp_path):
     column = next(c.name for c in needed(tmp_path).columns if "oolant" in c.name)
     log = needed(tmp_path, corrections=[f"{column}=coolant_temperature:°C"])
     assert set(log.channels) == {"engine_speed", "coolant_temperature"}
+
+
+@pytest.mark.parametrize("size", [60, 200, 1000])
+def test_block_by_block_it_reads_the_same(quick, size, monkeypatch):
+    # Blocks far smaller than the file: rows on each side of every cut, and columns that grow.
+    monkeypatch.setattr(plain, "_LINES", size)
+    monkeypatch.setattr(plain, "_ROOM", 0.3)
+    same_drive(read(LONG))
+    rows = [["2026-03-27", f"08:00:{i // 2:02}.{i % 2 * 5}", *r[1:]] for i, r in enumerate(cells())]
+    same_drive(read(text(rows, ["Date", "Time", *HEADER[1:]])))
+    assert quick == [True, True]

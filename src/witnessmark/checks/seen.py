@@ -111,7 +111,11 @@ def found(
     limit: Limit, *, do_next: Said | None = None, events: tuple[Event, ...] = (),
     table: Tabled | None = None,
 ) -> Finding:  # fmt: skip
-    """A finding the phase requires only if it needs one of the channels."""
+    """A finding the phase requires only if it needs one of the channels.
+
+    Kept with something to do next is kept with a question.
+    """
     required = case.terms.needs(*channels)
     authority = limit.authority
-    return Finding(check, title, answer, said, required, authority, events, do_next, table)
+    asks = answer is Answer.KEPT and do_next is not None
+    return Finding(check, title, answer, said, required, authority, events, do_next, table, asks)

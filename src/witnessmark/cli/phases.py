@@ -9,7 +9,17 @@ from rich.console import Console
 
 from witnessmark.cli.exit_codes import OF_ANSWER
 from witnessmark.cli.faults import faults_shown
-from witnessmark.cli.options import CalibrationFile, Out, Quiet, Recipe, School, Units, preferences
+from witnessmark.cli.options import (
+    Bus,
+    CalibrationFile,
+    Out,
+    Quiet,
+    Recipe,
+    School,
+    Units,
+    buses,
+    preferences,
+)
 from witnessmark.cli.output import Maker, bar, check_endings, write_all
 from witnessmark.cli.review import plan_of, tank_of
 from witnessmark.jobs.first_heat import CHANNELS, first_heat
@@ -38,6 +48,7 @@ def phases(
             help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
         ),
     ] = None,
+    dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,
     calibration: CalibrationFile = None,
@@ -57,7 +68,9 @@ def phases(
             terms = plan_of("phases", build, plan, recipe, school, calibration)
             prefer = preferences(units, terms.prefer)
             progress.step(f"Reading {log.name}")
-            read = read_log(log, channel or (), progress.done, CHANNELS, fuel=tank_of(build, plan))
+            read = read_log(
+                log, channel or (), progress.done, CHANNELS, buses(dbc), tank_of(build, plan)
+            )
             progress.step("Finding the phases")
             found = first_heat(terms, read)
 

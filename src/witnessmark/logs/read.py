@@ -16,10 +16,11 @@ from witnessmark.logs.channels.correct import Told
 from witnessmark.logs.channels.correct import corrections as parse_corrections
 from witnessmark.logs.channels.naming import score
 from witnessmark.logs.delimited.cells import decimal_sign
-from witnessmark.logs.delimited.fast import WORTH, Wanted, read_fast
+from witnessmark.logs.delimited.fast import WORTH, read_fast
 from witnessmark.logs.delimited.layout import HEAD_LINES, Layout, sniff
 from witnessmark.logs.delimited.long import unfold
 from witnessmark.logs.delimited.mend import parted_by_tabs, with_whole_names, without_formulas
+from witnessmark.logs.delimited.plain import Wanted
 from witnessmark.logs.delimited.rows import read_rows
 from witnessmark.logs.delimited.text import (
     Raw,

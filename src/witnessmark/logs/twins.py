@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.errors import UserError
 from witnessmark.model.log import Floats, Log
+
+Waves = NDArray[np.complex128]
 
 STEP = 1.0  # s, of a trace
 
@@ -123,14 +126,17 @@ def _all_lags(a: Floats, b: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     size = 1 << (len(a) + len(b) - 2).bit_length()  # a power of two goes quickest
     middle = float(np.nanmean(np.concatenate([a, b])))
 
-    def spectra(x: Floats) -> tuple[Floats, Floats, Floats]:
+    def spectra(x: Floats) -> tuple[Waves, Waves, Waves]:
         known = np.isfinite(x)
         level = np.where(known, x - middle, 0.0)
-        return tuple(np.fft.rfft(part, size) for part in (known.astype(float), level, level**2))
+        return (
+            np.fft.rfft(known.astype(float), size), np.fft.rfft(level, size),
+            np.fft.rfft(level**2, size),
+        )  # fmt: skip
 
     (am, ax, aq), (bm, bx, bq) = spectra(a), spectra(b)
 
-    def over(one: Floats, other: Floats) -> Floats:
+    def over(one: Waves, other: Waves) -> Floats:
         sums: Floats = np.fft.irfft(one * np.conj(other), size)
         return sums
 

@@ -43,6 +43,7 @@ class Finding:
 
     `required`: the phase cannot be signed off without it; else it is reported and no more.
     `authority`: who set the limit, None where there is no limit (a missing channel).
+    `asks`: the limit was kept, but what the log shows is a question for somebody all the same.
     """
 
     check: str  # stable name, "speed.ceiling"
@@ -54,6 +55,7 @@ class Finding:
     events: tuple[Event, ...] = ()
     do_next: Said | None = None  # what to drive, fit or fix
     table: Tabled | None = None
+    asks: bool = False
 
 
 @dataclass(frozen=True)

@@ -23,4 +23,5 @@ def standard_pressure(height: Numbers) -> Numbers:
     Source: ISO 2533:1975, troposphere.
     """
     share = 1 - _LAPSE * height / _SEA_LEVEL_TEMPERATURE
-    return STANDARD_ATMOSPHERE * share**_EXPONENT
+    pressure: Numbers = STANDARD_ATMOSPHERE * share**_EXPONENT
+    return pressure

@@ -11,16 +11,13 @@ from starlette.datastructures import FormData
 from witnessmark.errors import UserError
 from witnessmark.jobs.stopped import refuse_stopped
 from witnessmark.logs.channels.vocabulary import vocabulary
-from witnessmark.logs.recordings.dbc import Dbc, dbc_of
 from witnessmark.report.html import Frame
 from witnessmark.web import work
-from witnessmark.web.forms import file_in, files_in, form_of, text_in
+from witnessmark.web.forms import DRIVE_FILES, dbcs_in, file_in, form_of, text_in
 from witnessmark.web.pages import download, page, part, see
 from witnessmark.web.plans import gone
 from witnessmark.web.store import Drive, Plan, Store, new_name
 
-_MOST_DBCS, _DBC_LIMIT = 4, 10_000_000  # bytes; the DBC of a whole truck has a tenth of it
-_MOST_FILES = 2 + _MOST_DBCS  # log, calibration, DBCs
 _LOGS_AT_ONCE = 2  # in memory; the others wait on the disk until it is their turn
 
 
@@ -43,7 +40,7 @@ def drive_routes(store: Store) -> APIRouter:
     @routes.post("/plans/{name}/drive")
     async def send(name: str, request: Request) -> Response:
         # The form is read before anything is answered: a browser shows no page while it sends.
-        async with form_of(request, files=_MOST_FILES) as form:
+        async with form_of(request, files=DRIVE_FILES) as form:
             phase, columns = text_in(form, "phase"), text_in(form, "columns")
             sent = file_in(form, "log")
             plan = store.find(name, Plan)
@@ -52,7 +49,7 @@ def drive_routes(store: Store) -> APIRouter:
             if sent is None:
                 return _form_page(name, plan, phase, columns, _no_log())
             try:
-                learned, dbcs = await _calibration(form), await _dbcs(form)
+                learned, dbcs = await _calibration(form), await dbcs_in(form)
             except UserError as error:
                 return _form_page(name, plan, phase, columns, error)
             async with in_memory:
@@ -62,14 +59,14 @@ def drive_routes(store: Store) -> APIRouter:
 
     @routes.post("/reviews/{name}")
     async def again(name: str, request: Request) -> Response:
-        async with form_of(request, files=_MOST_FILES) as form:
+        async with form_of(request, files=DRIVE_FILES) as form:
             phase, columns = text_in(form, "phase"), text_in(form, "columns")
             drive = store.find(name, Drive)
             if drive is None:
                 return gone()
             drive = replace(drive, phase=phase, columns=columns, review=None, page="")
             try:
-                (text, called), dbcs = await _calibration(form), await _dbcs(form)
+                (text, called), dbcs = await _calibration(form), await dbcs_in(form)
             except UserError as error:
                 return _again_page(name, drive, error)
         if text or text_in(form, "no_calibration"):
@@ -118,20 +115,6 @@ async def _calibration(form: FormData) -> tuple[str, str]:
     """Text and name of the calibration sent, both "" if none was. Raises UserError."""
     sent = file_in(form, "calibration")
     return ("", "") if sent is None else (await sent.text("a calibration"), sent.name)
-
-
-async def _dbcs(form: FormData) -> tuple[Dbc, ...]:
-    """The DBCs sent, none if none was. Raises UserError."""
-    found = []
-    for sent in files_in(form, "dbc"):
-        data = await sent.file.read(_DBC_LIMIT + 1)
-        if len(data) > _DBC_LIMIT:
-            raise UserError(
-                sent.name, f"it is over {_DBC_LIMIT // 1_000_000} MB", "a DBC is wanted",
-                "Look whether this is the right file",
-            )  # fmt: skip
-        found.append(dbc_of(data, sent.name))
-    return tuple(found)
 
 
 def _form_page(

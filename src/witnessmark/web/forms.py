@@ -9,10 +9,13 @@ from starlette.requests import Request
 
 from witnessmark.errors import UserError
 from witnessmark.jobs.text_file import decoded
+from witnessmark.logs.recordings.dbc import Dbc, dbc_of
 
 # The longest build sheet we can think of has 20 kB; a frozen plan of it twenty times that.
 TEXT_LIMIT = 1_000_000  # bytes
 _MOST_FILES, _MOST_FIELDS = 2, 8
+_MOST_DBCS, _DBC_LIMIT = 4, 10_000_000  # bytes; the DBC of a whole truck has a tenth of it
+DRIVE_FILES = 2 + _MOST_DBCS  # log, calibration, DBCs
 _NAME_SHOWN = 120  # characters
 
 
@@ -69,3 +72,17 @@ def shown_name(name: str) -> str:
     last = name.replace("\\", "/").rpartition("/")[2]
     kept = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in last).strip()
     return kept[:_NAME_SHOWN] or "the file"
+
+
+async def dbcs_in(form: FormData) -> tuple[Dbc, ...]:
+    """The DBCs sent, none if none was. Raises UserError."""
+    found = []
+    for sent in files_in(form, "dbc"):
+        data = await sent.file.read(_DBC_LIMIT + 1)
+        if len(data) > _DBC_LIMIT:
+            raise UserError(
+                sent.name, f"it is over {_DBC_LIMIT // 1_000_000} MB", "a DBC is wanted",
+                "Look whether this is the right file",
+            )  # fmt: skip
+        found.append(dbc_of(data, sent.name))
+    return tuple(found)

@@ -12,7 +12,7 @@ from witnessmark.jobs.first_heat import HEAT
 from witnessmark.jobs.stopped import refuse_stopped
 from witnessmark.report.html import Frame
 from witnessmark.web import work
-from witnessmark.web.forms import file_in, form_of, text_in
+from witnessmark.web.forms import DRIVE_FILES, dbcs_in, file_in, form_of, text_in
 from witnessmark.web.pages import download, page, part, see
 from witnessmark.web.plans import gone
 from witnessmark.web.store import Drive, Heat, Plan, Store, new_name
@@ -39,7 +39,7 @@ def phase_routes(store: Store) -> APIRouter:
     @routes.post("/plans/{name}/first-heat")
     async def send(name: str, request: Request) -> Response:
         # The form is read before anything is answered: a browser shows no page while it sends.
-        async with form_of(request) as form:
+        async with form_of(request, files=DRIVE_FILES) as form:
             plan = store.find(name, Plan)
             if plan is None:
                 return gone()
@@ -50,28 +50,32 @@ def phase_routes(store: Store) -> APIRouter:
             async with in_memory:
                 try:
                     text = await taught.text("a calibration") if taught else ""
+                    buses = await dbcs_in(form)
                 except UserError as error:
                     return _page(empty, error)
                 data = await log.file.read()
                 called = taught.name if taught else ""
                 return await _found(
                     replace(empty, name=log.name, data=data, calibration=text,
-                            calibration_name=called)
+                            calibration_name=called, buses=buses)
                 )  # fmt: skip
 
     @routes.post("/first-heats/{name}")
     async def again(name: str, request: Request) -> Response:
-        async with form_of(request) as form:
+        async with form_of(request, files=DRIVE_FILES) as form:
             sent, taught = store.find(name, Heat), file_in(form, "calibration")
             if sent is None:
                 return gone()
             drive = replace(sent.drive, columns=text_in(form, "columns"))
-            if taught:
-                try:
+            try:
+                if taught:
                     text = await taught.text("a calibration")
-                except UserError as error:
-                    return _page(drive, error, name)
-                drive = replace(drive, calibration=text, calibration_name=taught.name)
+                    drive = replace(drive, calibration=text, calibration_name=taught.name)
+                buses = await dbcs_in(form)
+            except UserError as error:
+                return _page(drive, error, name)
+            if buses or text_in(form, "no_dbc"):
+                drive = replace(drive, buses=buses)
         return await _found(drive)
 
     async def _found(drive: Drive) -> Response:
@@ -116,6 +120,7 @@ def _fields(drive: Drive, name: str) -> dict[str, object]:
         "plan": drive.plan_id, "serial": plan.serial, "engine": plan.engine,
         "columns": drive.columns, "log_name": drive.name if name else "",
         "calibration_name": drive.calibration_name,
+        "dbc_names": ", ".join(dbc.name for dbc in drive.buses),
         "action": f"/first-heats/{name}" if name else f"/plans/{drive.plan_id}/first-heat",
     }  # fmt: skip
 

@@ -23,7 +23,8 @@ _ON = frozenset(("on", "true", "yes", "open", "active", "ein", "an", "ja", "oui"
                  "enabled", "engaged", "applied"))  # fmt: skip
 _OFF = frozenset(("off", "false", "no", "closed", "inactive", "aus", "nein", "non", "falsch",
                   "faux", "uit", "nee", "onwaar", "apagado", "spento", "released", "not pressed",
-                  "not depressed", "disabled", "disengaged", "not engaged", "not applied"))  # fmt: skip
+                  "not depressed", "disabled", "disengaged", "not engaged",
+                  "not applied"))  # fmt: skip
 
 _SPACES = re.compile("(?<=\\d)[\\s\u00a0\u202f\u2009'’](?=\\d{3}(?!\\d))")
 _NUMBER = re.compile(r"([+-]?)\s*((?:\d[\d.,]*|[.,]\d[\d.,]*)(?:[eE][+-]?\d+)?)\s*(.*)$", re.DOTALL)

@@ -128,7 +128,11 @@ def _refuse(name: str, head: Sequence[str]) -> None:
 
 def _excerpt(line: str) -> str:
     """The start of a line, without the signs no screen can show."""
-    return "".join(c if c.isprintable() else " " for c in line.strip()[:60])
+    return _printable(line.strip()[:60])
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def _try(head: Sequence[str], delimiter: str, score: Scorer) -> tuple[float, Layout] | None:
@@ -249,7 +253,7 @@ def _layout(body: int, width: int, delimiter: str, header: Header | None, above:
         notes.append("no row of column names: the columns are numbered from the left")
         header = tuple(f"column {i}" for i in range(1, width + 1)), (), (), ()
     names, units, also, block = header
-    names = tuple(undo_double_decoding(n) for n in names)
+    names = tuple(_printable(undo_double_decoding(n)) for n in names)
     if names[0][:1] in ("#", "%"):
         names = (names[0].lstrip("#% "), *names[1:])
     while len(names) > 1 and not names[-1] and len(names) > width - 1:
@@ -267,7 +271,9 @@ def _layout(body: int, width: int, delimiter: str, header: Header | None, above:
 
 def _beside(units: Sequence[str], names: Sequence[str], width: int) -> bool:
     """Whether each unit stands under its name: as many cells, but for the one behind the end."""
-    return len(units) == len(names) or (len(units) in (width, len(names) + 1) and not units[-1])
+    if len(units) == len(names):
+        return bool(names[-1]) or not units[-1]
+    return bool(names[-1]) and len(units) == width and not units[-1]
 
 
 def _pad(cells: tuple[str, ...], size: int) -> tuple[str, ...]:

@@ -29,6 +29,7 @@ _MAGIC = (
 )  # fmt: skip
 
 _HEAD = 1 << 16
+_HASHED = 1 << 20  # bytes hashed in one go
 # A text has no control characters; a few may come from a damaged card.
 _CONTROL = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 _CONTROL_SHARE = 0.02
@@ -76,9 +77,26 @@ def wrap(data: bytes, name: str) -> Raw:
 
 def _hash(data: Buffer) -> Future[str]:
     worker = ThreadPoolExecutor(1)
-    hashing = worker.submit(lambda: hashlib.sha256(data).hexdigest())
+    hashing = worker.submit(_sha256, data)
     worker.shutdown(wait=False)
     return hashing
+
+
+def _sha256(data: Buffer) -> str:
+    """Block by block: of a mapped file no more than one is in memory."""
+    found = hashlib.sha256()
+    for start in range(0, len(data), _HASHED):
+        stop = min(start + _HASHED, len(data))
+        found.update(data[start:stop])
+        let_go(data, start, stop)
+    return found.hexdigest()
+
+
+def let_go(data: Buffer, start: int, stop: int) -> None:
+    """Tell the system that these bytes of a mapped file are done with for now."""
+    if isinstance(data, mmap.mmap) and hasattr(mmap, "MADV_DONTNEED"):
+        first = start // mmap.PAGESIZE * mmap.PAGESIZE
+        data.madvise(mmap.MADV_DONTNEED, first, stop - first)
 
 
 def _refuse_empty(name: str, size: int) -> None:

@@ -114,6 +114,7 @@ def _finding(finding: Finding, prefer: Preferences, odometer: Odometer) -> dict[
         "title": finding.title,
         "answer": finding.answer.value,
         "required": finding.required,
+        "asks": finding.asks,
         "said": _said(finding.said, prefer),
         "limit_set_by": _authority(finding.authority),
         "do_next": None if finding.do_next is None else _said(finding.do_next, prefer),

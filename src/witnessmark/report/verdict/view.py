@@ -133,8 +133,13 @@ class VerdictView:
 
 
 def in_order(verdict: Verdict) -> list[Finding]:
-    """Findings as they are read: broken, too little, not shown, kept; required before the rest."""
-    return sorted(verdict.findings, key=lambda f: (ORDER.index(f.answer), not f.required))
+    """Findings as they are read: broken, too little, not shown, kept.
+
+    Of the kept those with a question first; of all others those the phase requires.
+    """
+    return sorted(
+        verdict.findings, key=lambda f: (ORDER.index(f.answer), not f.asks, not f.required)
+    )
 
 
 def listed_events(finding: Finding) -> list[Event]:
@@ -188,6 +193,8 @@ def _open(verdict: Verdict, deciding: list[str]) -> str:
     if verdict.answer is not Answer.KEPT:
         counts[verdict.answer] -= len(deciding)
     parts = [(counts[a], a.value) for a in (Answer.TOO_LITTLE, Answer.NOT_SHOWN) if counts[a]]
+    if asks := sum(f.asks for f in verdict.findings):
+        parts.append((asks, "kept with a question"))
     if not parts:
         return ""
     (first, what), *rest = parts
@@ -259,7 +266,7 @@ def _finding(finding: Finding, prefer: Preferences, moments: tuple[MomentView, .
     return FindingView(
         check=finding.check,
         title=finding.title,
-        answer=word(finding.answer),
+        answer=f"{word(finding.answer)}, but ask" if finding.asks else word(finding.answer),
         key=key(finding.answer),
         found=finding.said.read(prefer),
         who=str(finding.authority) if finding.authority else "",
