@@ -2,8 +2,8 @@
 
     python benchmarks/damaged_logs.py [COUNT] [--seed N] [--jobs N] [--only INDEX]
 
-Every log is a small sound one (damage/corpus.py, and slices of the measured logs where they are
-there), harmed once to three times (damage/mutate.py), read, and judged if it could be read. A
+Every log is a small sound one (damage/corpus.py, slices of the measured logs where they are
+there, and a few in a hundred of other kinds of file, damage/containers.py), harmed once to three times (damage/mutate.py), read, and judged if it could be read. A
 fault is any exception but a UserError, any warning, anything on stderr, a log that takes longer
 than the bound, and any number that came out under another name or in another unit than the
 damaged file itself has it (damage/oracle.py). Same seed, same damage: --only repeats one.
@@ -13,6 +13,7 @@ import argparse
 import multiprocessing
 import os
 import random
+import signal
 import sys
 import tempfile
 import time
@@ -24,6 +25,7 @@ from collections.abc import Iterator
 from multiprocessing.connection import Connection, wait
 from pathlib import Path
 
+from damage.containers import BUS, SHARES, containers
 from damage.corpus import Sound, corpus
 from damage.mutate import damaged
 from damage.oracle import faults
@@ -33,11 +35,14 @@ from witnessmark.jobs.build import load_build
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import review
 from witnessmark.logs import read as reader
+from witnessmark.logs.recordings import mdf
 from witnessmark.model.plan import RunPlan
 from witnessmark.report.verdict.data import verdict_json
 
 ROOT = Path(__file__).parents[1]
-BOUND = 20.0  # s of this machine's time one small log may take, however loaded it is
+BOUND = 5.0  # s of processor time one small log may take; the child that reads MDF has its own
+PATIENCE = 30.0  # s for that child here
+STILL = 120.0  # s after which a worker that uses no processor hangs all the same
 PHASE = "first-50-miles"
 JUDGED = 0.15  # of the logs that could be read are judged too: it takes as long as reading them
 Result = tuple[int, str, str, str, float]  # index, outcome, what was done, what went wrong, s
@@ -54,18 +59,36 @@ def real_slices() -> list[Sound]:
     return found
 
 
+def all_logs() -> list[Sound]:
+    """What is damaged: tables of text first, then the other containers."""
+    vars(mdf)["_PATIENCE"] = PATIENCE
+    return corpus() * 2 + real_slices() + containers()
+
+
+def harmed(index: int, seed: int, logs: list[Sound]) -> tuple[random.Random, Sound, bytes, str]:
+    """The dice, the log, what damage made of it, and the damage in words."""
+    at = random.Random(f"{seed}-{index}-kind").random()
+    kind = ""
+    for each, share in SHARES.items():
+        kind = each if 0 <= at < share else kind
+        at -= share
+    alike = [log for log in logs if log.kind == kind]
+    dice = random.Random(f"{seed}-{index}")
+    log = dice.choice(alike)
+    data, done = damaged(log, alike, dice)
+    return dice, log, data, f"{log.name}: {', '.join(done)}"
+
+
 def outcome(index: int, seed: int, logs: list[Sound], plan: RunPlan) -> tuple[str, str, str]:
     """One damaged log: (outcome, what was done, what went wrong)."""
-    dice = random.Random(f"{seed}-{index}")
-    log = dice.choice(logs)
-    data, done = damaged(log, logs, dice)
+    dice, log, data, did = harmed(index, seed, logs)
     quick = dice.random() < 0.5
     # Small files go the careful way; half of ours are sent the quick way of large ones.
     vars(reader)["WORTH"] = 0 if quick else 2_000_000
     vars(reader)["HEAD_LINES"] = 14 if quick else 400
-    did = f"{log.name}: {', '.join(done)}{' (quick)' * quick}"
+    did += " (quick)" * quick
     try:
-        found = reader.read_log_bytes(data, "drive.csv")
+        found = reader.read_log_bytes(data, "drive.csv", buses=[BUS] if log.kind else ())
     except UserError as fault:
         spoken = all((fault.where, fault.found, fault.wanted, fault.remedy))
         if not spoken or any(unicodedata.category(c) == "Cc" for c in str(fault) if c != "\n"):
@@ -85,19 +108,21 @@ def outcome(index: int, seed: int, logs: list[Sound], plan: RunPlan) -> tuple[st
 
 def _work(seed: int, indexes: range, pipe: Connection, errors: str) -> None:
     """One worker: tells which log it begins, then what became of it."""
+    logs = all_logs()
     warnings.simplefilter("error")
     with Path(errors).open("wb") as file:
         os.dup2(file.fileno(), 2)
-    logs = corpus() * 2 + real_slices()
     plan = make_plan(load_build(ROOT / "demo" / "heron.toml"), films=False)
     said = 0
     for index in indexes:
         pipe.send(index)
         start = time.perf_counter()
+        signal.setitimer(signal.ITIMER_PROF, BOUND)  # kills us, wherever we are
         try:
             kind, did, wrong = outcome(index, seed, logs, plan)
         except Exception:  # the whole point is to catch what must not happen
             kind, did, wrong = "FAULT exception", "", traceback.format_exc()
+        signal.setitimer(signal.ITIMER_PROF, 0)
         size = Path(errors).stat().st_size
         if size > said:
             kind, wrong, said = "FAULT stderr", Path(errors).read_text()[said:], size
@@ -154,11 +179,12 @@ def results(count: int, seed: int, jobs: int) -> Iterator[Result]:
                     if worker.process.exitcode == 0:
                         workers.remove(worker)
                         continue
-                    found = worker.put_right("FAULT died")
+                    hung = worker.process.exitcode == -signal.SIGPROF
+                    found = worker.put_right("FAULT hang" if hung else "FAULT died")
                 if found is not None:
                     yield found
             for worker in workers:
-                if time.monotonic() - worker.since > BOUND:
+                if time.monotonic() - worker.since > STILL:
                     yield worker.put_right("FAULT hang")
 
 
@@ -192,10 +218,9 @@ def main() -> None:
 
 
 def _only(index: int, seed: int, save: Path | None) -> None:
-    logs = corpus() * 2 + real_slices()
+    logs = all_logs()
     plan = make_plan(load_build(ROOT / "demo" / "heron.toml"), films=False)
-    dice = random.Random(f"{seed}-{index}")
-    data, _ = damaged(dice.choice(logs), logs, dice)
+    _, _, data, _ = harmed(index, seed, logs)
     if save is not None:
         save.write_bytes(data)
     else:

@@ -70,12 +70,17 @@ WHOSE = {
 
 @dataclass(frozen=True)
 class Sound:
-    """An undamaged log. `coded`: its numbers carry marks. `parts`: the cells' delimiter."""
+    """An undamaged log. `coded`: its numbers carry marks, and they can be told from damage.
+
+    `parts`: the cells' delimiter, "" in a binary file. `kind`: "" for a table of text, else which
+    container (damage/containers.py).
+    """
 
     name: str
     data: bytes
     parts: str = ","
     coded: bool = True
+    kind: str = ""
 
 
 def _seconds(row: int, decimal: str = ".") -> str:

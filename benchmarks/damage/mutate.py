@@ -259,14 +259,22 @@ MUTATIONS: tuple[Mutation, ...] = (
 )  # fmt: skip
 
 
+# Of these a file without cells is none the less a file.
+BINARY = (flip_bytes, flip_bits, cut_end, cut_start, lose_chunk, double_chunk, swap_chunks,
+          put_nulls)  # fmt: skip
+FRAMES = (*BINARY, lose_delimiter, double_delimiter, lose_line_end, put_line_end, swap_lines,
+          double_lines, lose_lines, put_signs, other_encoding)  # fmt: skip
+
+
 def damaged(log: Sound, others: list[Sound], dice: random.Random) -> tuple[bytes, list[str]]:
     """A log once, twice or three times damaged; sometimes with another log behind it."""
     data, done = log.data, []
+    ways = MUTATIONS if not log.kind else FRAMES if log.parts else BINARY
     if dice.random() < 0.06:
         other = dice.choice(others)
         data, done = data + other.data, [f"with {other.name} behind it"]
     for _ in range(dice.choice([1, 1, 1, 2, 3]) - len(done)):
-        way = dice.choice(MUTATIONS)
+        way = dice.choice(ways)
         data = way(data, log, dice)
         done.append(way.__name__)
     return data, done

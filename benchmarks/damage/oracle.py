@@ -55,13 +55,27 @@ def faults(sound: Sound, data: bytes, log: Log) -> Iterator[Fault]:
         yield Fault("unsound", broken)
     if not sound.coded:
         return
-    if any("one column name too many" in note.said for note in log.notes):
-        return  # it cannot be known, and is said
+    if sound.kind:
+        yield from _foreign(log)
+        return
     letter = _Letter(sound, data)
     rows: dict[int, int] = {}  # sample -> row, where the marks tell
     for name in log.channels:
         yield from _channel(name, log, letter, rows)
     yield from _time(log, letter, rows)
+
+
+def _foreign(log: Log) -> Iterator[Fault]:
+    """Readings out of a container that checks its bytes which are not their channel's."""
+    for name in log.channels:
+        known = OF_CHANNEL.get(name)
+        values = log[name]
+        fresh = log.fresh.get(name, np.isfinite(values)) & np.isfinite(values)
+        for value in values[fresh].tolist():
+            whose = _marked((value - known[1].offset) / known[1].factor) if known else None
+            if known is None or whose is None or whose[0] != known[0]:
+                yield Fault("foreign", f"{value!r} in {name} is not one of its readings")
+                return
 
 
 def _channel(name: str, log: Log, letter: "_Letter", rows: dict[int, int]) -> Iterator[Fault]:

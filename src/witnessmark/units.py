@@ -1,4 +1,4 @@
-"""Units of the trade into SI and back: the only module that knows pint.
+"""Units of the trade into SI and back: the only module that knows a unit by name.
 
 A *kind* is what a number measures. It fixes the SI unit we compute in and the units a
 person may see it in. Engine speed is a rotational frequency in revolutions per second
@@ -14,8 +14,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
-
-import pint
+from typing import Any
 
 from witnessmark.errors import UserError
 
@@ -135,13 +134,14 @@ _SHOWN: dict[Kind, tuple[str, int]] = {
     Kind.COUNT: ("", 0),
 }
 
-# Spellings met on sheets and in log headers -> the name pint knows.
+
+def _data(name: str) -> dict[str, Any]:
+    return tomllib.loads(files("witnessmark").joinpath(name).read_text("utf-8"))
+
+
+# Spellings met on sheets and in log headers -> the one name we know the unit by.
 _SPELLINGS: dict[str, str] = {
-    text: name
-    for name, texts in tomllib.loads(
-        files("witnessmark").joinpath("unit_spellings.toml").read_text("utf-8")
-    ).items()
-    for text in texts
+    text: name for name, texts in _data("unit_spellings.toml").items() for text in texts
 }
 
 _GAUGE = re.compile(r"(?:psi|bar|kpa) ?g(?![a-z])|\(g\)|\bgauge\b|\brel", re.IGNORECASE)
@@ -166,24 +166,19 @@ class Scale:
 
 
 @cache
-def _registry() -> pint.UnitRegistry[float]:
-    registry = _defined()
-    registry.define("krpm = 1000 * rpm")
-    registry.define("hrpm = 100 * rpm")
-    registry.define("uin = 1e-6 * inch")
-    return registry
-
-
-def _defined() -> pint.UnitRegistry[float]:
-    # Pint keeps its parsed definitions in the user's cache: a fifth of a second at each start.
-    try:
-        return pint.UnitRegistry(autoconvert_offset_to_baseunit=True, cache_folder=":auto:")
-    except OSError:
-        return pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+def _sizes() -> dict[str, dict[str, Scale]]:
+    """SI unit -> unit -> its size. A library of units takes half a second to say the same."""
+    return {
+        si: {
+            name: Scale(*size) if isinstance(size, list) else Scale(size, 0.0)
+            for name, size in sizes.items()
+        }
+        for si, sizes in _data("unit_sizes.toml").items()
+    }
 
 
 def known_unit(text: str) -> str | None:
-    """Name pint knows for a unit as people write it, or None. [-]"""
+    """The one name of a unit as people write it, or None. [-]"""
     plain = " ".join(text.strip().lower().split())
     return _SPELLINGS.get(plain) or (_SPELLINGS.get(plain[:-1]) if plain[-1:] == "." else None)
 
@@ -208,12 +203,7 @@ def scale(unit: str, kind: Kind) -> Scale | None:
         return None
     if kind is Kind.TEMPERATURE_DIFFERENCE:
         name = {"degC": "delta_degC", "degF": "delta_degF", "kelvin": "delta_degC"}.get(name, name)
-    registry = _registry()
-    try:
-        zero, one = (registry.Quantity(x, name).to(SI[kind]).magnitude for x in (0.0, 1.0))
-    except (pint.DimensionalityError, pint.OffsetUnitCalculusError):
-        return None
-    return Scale(factor=one - zero, offset=zero)
+    return _sizes()[SI[kind]].get(name)
 
 
 def units_of(kind: Kind) -> tuple[str, ...]:

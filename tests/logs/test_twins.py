@@ -83,6 +83,27 @@ def test_a_hole_in_the_recording_is_no_difference():
     assert found.overlap == pytest.approx(700, abs=2)
 
 
+def three_minutes(seed: int, every: float) -> Trace:
+    """A short drive, its speed led to a new aim so often (seconds)."""
+    aims = np.random.default_rng(seed).uniform(16, 65, int(180 / every) + 3)
+    return Trace(np.interp(np.arange(180.0), np.arange(len(aims)) * every, aims))
+
+
+@pytest.mark.parametrize("every", [7.0, 70.0])
+def test_short_drives_that_happen_to_fit_are_not_taken_for_one(every):
+    # 300 pairs, each slid to wherever it fits best: by level alone some fit well.
+    drives = [three_minutes(seed, every) for seed in range(25)]
+    found = [compare(a, b).likeness for i, a in enumerate(drives) for b in drives[:i]]
+    assert Likeness.SAME not in found
+
+
+def test_a_short_drive_taken_twice_is_one():
+    first = three_minutes(1, 7.0)
+    again = Trace(np.round(first.speed[30:] / 0.8) * 0.8)
+    found = compare(first, again)
+    assert (found.likeness, found.lag) == (Likeness.SAME, pytest.approx(30, abs=0.2))
+
+
 def test_a_trace_is_the_mean_of_each_second():
     log = make_log({"engine_speed": np.arange(16.0)}, 0.25)
     assert trace(log).speed == pytest.approx([1.5, 5.5, 9.5, 13.5])

@@ -9,9 +9,11 @@ from witnessmark.checks.case import Case
 from witnessmark.checks.load import throttled
 from witnessmark.checks.terms import count, enough, revolutions, seconds
 from witnessmark.model.finding import Event, Finding
-from witnessmark.model.log import Mask, Span
+from witnessmark.model.log import Floats, Mask, Span
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity
+
+_LOOK = 64  # samples looked at first: out of gear the ratio is off at once
 
 
 def load_pulls(case: Case) -> Iterator[Finding]:
@@ -178,11 +180,22 @@ def _by_ratio(case: Case, part: slice) -> Iterator[tuple[int, int]]:
     ratio = np.divide(speed, road, out=np.zeros_like(speed), where=rolling)
     first = 0
     while first < len(ratio) - 1:
-        slipping = np.abs(ratio[first:] - ratio[first]) > case.terms["gear_slip"] * ratio[first]
-        gone = int(slipping.argmax()) if slipping.any() else len(slipping)
+        gone = _gone(ratio[first:], case.terms["gear_slip"])
         if ratio[first] > 0 and gone > 1:
             yield part.start + first, part.start + first + gone - 1
         first += max(gone, 1)
+
+
+def _gone(ratio: Floats, slip: float) -> int:
+    """The first sample that is off the first one's ratio; all of them where none is."""
+    start, reach = 0, _LOOK
+    while start < len(ratio):
+        slipping = np.abs(ratio[start : start + reach] - ratio[0]) > slip * ratio[0]
+        at = int(slipping.argmax())
+        if slipping[at]:
+            return start + at
+        start, reach = start + reach, 2 * reach
+    return len(ratio)
 
 
 def _by_rate(case: Case, part: slice) -> Iterator[tuple[int, int]]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import polars as pl
@@ -67,7 +68,8 @@ def assemble(
         c.unread() if c.entry is not None and c.column.cells is None else c
         for c in claims([c for c in table.columns if c is not time and c is not date], told)
     ]
-    base = run_forward(raw.name, time.name, rows, merge=_merges(table, claimed))
+    merge = _merges(table, claimed)
+    base = run_forward(raw.name, time.name, rows, merge, None if merge else partial(_copies, table))
     parts = _examine_all(table, base, claimed, decimal, tank)
     called = [] if time.name in told or is_time(time) else [Note(f"column '{time.name}'", _TAKEN)]
     parts.notes[:0] = [*notes, *table.notes, *called, *base.notes]
@@ -85,6 +87,16 @@ def _merges(table: Table, claimed: Sequence[Claim]) -> bool:
     cells = [c.column.cells for c in claimed if c.entry is not None and c.column.cells is not None]
     texts = [s for s in cells if s.dtype == pl.String]
     return bool(texts) and float(np.mean([filled(s) for s in texts])) < _POLLED
+
+
+def _copies(table: Table) -> NDArray[np.bool_]:
+    """Rows that repeat an earlier row in every cell."""
+    cells = [c.cells for c in table.columns if c.cells is not None and c.rows is None]
+    frame = pl.DataFrame({str(i): column for i, column in enumerate(cells)})
+    first: NDArray[np.bool_] = (
+        frame.select(pl.struct(pl.all()).is_first_distinct()).to_series().to_numpy()
+    )
+    return ~first
 
 
 def _examine_all(

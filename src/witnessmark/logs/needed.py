@@ -20,8 +20,15 @@ def needed(
     claimed = [c for c in claims(columns, told) if c.entry is not None]
     scales = {c.column.name: known_scale(c) for c in claimed}
     kinds = {c.column.name: c.entry.channel for c in claimed if c.entry is not None}
-    # A unit that is missing is told by the values of the other columns: then all are read.
-    if not only or any(scales[n] is None and kinds[n].kind is not Kind.MIXTURE for n in scales):
+    if not only or any(_told_by_others(kinds[n].kind, by) for n, by in scales.items()):
         return scales
     named = {c.column.name for c in claimed if c.how is How.TOLD}
     return {n: by for n, by in scales.items() if kinds[n].name in only or n in named}
+
+
+def _told_by_others(kind: Kind, by: Scale | None) -> bool:
+    """Whether a unit that is missing is told by the other columns: then all are read.
+
+    A share and a mixture are told by their own values.
+    """
+    return by is None and kind not in (Kind.MIXTURE, Kind.FRACTION)

@@ -274,7 +274,10 @@ def _fast(raw: Raw, codec: str, asked: _Asked) -> tuple[Table, Layout, str] | No
         return None
     decimal = _decimal(sample)
     told = asked.told(_TEXT, sample.columns)
-    said = refuse_one_off(sample, told, decimal)
+    try:
+        said = refuse_one_off(sample, told, decimal)
+    except UserError:  # the last column may be filled further down: the whole file tells
+        return None
     time, date = pick(sample, told, decimal)
     used = needed(sample.columns, told, asked.only)
     stamps = {c.name for c in (time, date) if c is not None and not _numeric(sample, c.name)}

@@ -22,6 +22,10 @@ _LEAST_SPREAD = 2.5  # rev/s; steadier running than this looks the same in any l
 _LEAST_OVERLAP = 60.0  # s
 _LEAST_SHARE = 0.5  # of the shorter of the two; loggers are started late, not for a moment only
 _FINE = 0.1  # s; the lag is told to this
+# Two short drives slid over each other may fit by chance. Taken for one only if that would happen
+# in fewer pairs than this share: a thousand logs make half a million pairs.
+_CHANCE = 1e-7
+_CHANGE = 5  # steps over which a change of engine speed is taken
 
 
 @dataclass(frozen=True)
@@ -104,9 +108,50 @@ def compare(first: Trace, second: Trace) -> Twins:
         return Twins(Likeness.CANNOT_TELL)
     lag, difference, spread_there, seconds = _fine(a, b, float(lags[best]))
     same = difference <= _SAME * spread_there
-    if not same and _steady(a, b):
-        return Twins(Likeness.CANNOT_TELL, lag, difference, seconds, spread_there)
-    return Twins(Likeness.SAME if same else Likeness.OTHER, lag, difference, seconds, spread_there)
+    likeness = Likeness.SAME if same else Likeness.OTHER
+    by_chance = _by_chance(a, b, lag) if same else 0.0
+    if by_chance > _CHANCE or (not same and _steady(a, b)):
+        likeness = Likeness.CANNOT_TELL
+    return Twins(likeness, lag, difference, seconds, spread_there)
+
+
+def _by_chance(a: Floats, b: Floats, lag: float) -> float:
+    """At most so large is the chance that two drives of nothing in common agree so well somewhere.
+
+    Held against each other are the changes of engine speed, of which a drive has many more than
+    it has levels. That n independent pairs correlate by r or more happens to at most
+    (1 - r²)^((n - 2) / 2) of normal ones; tried at every independent lag.
+    """
+    one, other = (x[_CHANGE:] - x[:-_CHANGE] for x in (a, _shifted(a, b, lag)))
+    both = np.isfinite(one) & np.isfinite(other)
+    lasts = max(_memory(one), _memory(b[_CHANGE:] - b[:-_CHANGE]))
+    moments = both.sum() * STEP / lasts
+    if moments < 3 or not one[both].std() or not other[both].std():
+        return 1.0
+    alike = float(np.corrcoef(one[both], other[both])[0, 1])
+    lags = (len(a) + len(b)) * STEP / lasts
+    if alike <= 0:
+        return 1.0
+    return float(min(1.0, lags * max(1.0 - alike**2, 1e-12) ** (moments / 2 - 1)))
+
+
+def _shifted(a: Floats, b: Floats, lag: float) -> Floats:
+    """The second trace at the seconds of the first. Shape of `a`."""
+    at = np.arange(len(a), dtype=float) - lag / STEP
+    moved: Floats = np.interp(at, np.arange(len(b)), b, np.nan, np.nan)
+    return moved
+
+
+def _memory(speed: Floats) -> float:
+    """Seconds after which engine speed is a new one: the sum of its autocorrelation."""
+    level = np.where(np.isfinite(speed), speed - np.nanmean(speed), 0.0)
+    size = 1 << (2 * len(level) - 1).bit_length()
+    power = np.abs(np.fft.rfft(level, size)) ** 2
+    alike = np.fft.irfft(power, size)[: len(level)]
+    alike = alike / max(alike[0], 1e-12)
+    ends = np.flatnonzero(alike <= 0)
+    first = int(ends[0]) if ends.size else len(alike)
+    return float(max(1.0, 2.0 * alike[:first].sum() - 1.0)) * STEP
 
 
 def _shown(speed: Floats) -> float:
@@ -153,10 +198,9 @@ def _all_lags(a: Floats, b: Floats) -> tuple[Floats, Floats, Floats, Floats]:
 
 def _fine(a: Floats, b: Floats, lag: float) -> tuple[float, float, float, float]:
     """Lag between whole seconds, rms difference and spread there, and seconds of overlap."""
-    at = np.arange(len(a), dtype=float)
     best = (np.inf, lag, 0.0, 0.0)
     for tried in np.arange(lag - STEP, lag + STEP + _FINE / 2, _FINE):
-        shifted = np.interp(at - tried / STEP, np.arange(len(b)), b, np.nan, np.nan)
+        shifted = _shifted(a, b, float(tried))
         both = np.isfinite(a) & np.isfinite(shifted)
         if both.sum() < 2:
             continue

@@ -12,6 +12,7 @@ from witnessmark.model.log import Floats, Mask
 QUANTILES = (0.005, 0.05, 0.5, 0.95, 0.995)
 LOWEST, LOW, MIDDLE, HIGH, HIGHEST = range(5)  # places of the quantiles
 Row = tuple[float, ...]
+_BLOCK = 1 << 14  # samples read together: all there is of them stays in the processor's cache
 
 
 @dataclass(frozen=True)
@@ -123,8 +124,21 @@ def between(
     -------
     (k, ...): straight lines between grid points, the edge outside. NaN stays NaN.
     """
-    i, a = _place(grid[0], np.asarray(speed, dtype=np.float64))
-    j, b = _place(grid[1], np.asarray(temperature, dtype=np.float64))
+    s, t = np.asarray(speed, dtype=np.float64), np.asarray(temperature, dtype=np.float64)
+    if s.ndim != 1 or s.shape != t.shape or len(s) <= _BLOCK:
+        return _between(values, grid, s, t)
+    found = np.empty((len(values), len(s)))
+    for start in range(0, len(s), _BLOCK):
+        part = slice(start, start + _BLOCK)
+        found[:, part] = _between(values, grid, s[part], t[part])
+    return found
+
+
+def _between(
+    values: Floats, grid: tuple[Floats, Floats], speed: Floats, temperature: Floats
+) -> Floats:
+    i, a = _place(grid[0], speed)
+    j, b = _place(grid[1], temperature)
     # Flat indices: a log of millions of samples is read twice as fast.
     flat, wide = values.reshape(len(values), -1), values.shape[2]
     corner = np.asarray(i * wide + j)

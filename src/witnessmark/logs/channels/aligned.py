@@ -6,28 +6,31 @@ exactly, and each column behind that name shows its neighbour's readings. Only t
 
 from collections.abc import Mapping
 
+import numpy as np
+
 from witnessmark.errors import UserError
 from witnessmark.logs.channels.correct import Told
-from witnessmark.logs.channels.measure import known_scale, looks_like
+from witnessmark.logs.channels.measure import known_scale, looks_like, units_that_fit
 from witnessmark.logs.channels.recognise import Claim, claims
 from witnessmark.logs.delimited.cells import numbers
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.model.log import Floats, Note
+from witnessmark.units import Kind
 
 _EMPTY = (
-    "empty in every row: if there is one column name too many, the columns behind it show their "
-    "neighbours' readings"
+    "empty in every row; the readings of the other columns show that they stand under their names"
 )
 _ENOUGH = 2000  # readings that show what a column is
 
 
 def refuse_one_off(table: Table, told: Mapping[str, Told], decimal: str) -> tuple[Note, ...]:
-    """Raise UserError when the last column is empty and the names fit better one cell on.
+    """Raise UserError when the last column is empty and the readings do not prove the names.
 
-    Where they fit as well either way, that is what there is to say.
+    They do when, whichever name were one too many, a known column behind it would show what it
+    cannot. Who says what the last column is (or that it is to be ignored) has looked.
     """
     columns = [c for c in table.columns if c.cells is not None]
-    if table.long or len(columns) < 3 or not _empty(columns[-1]):
+    if table.long or len(columns) < 3 or not _empty(columns[-1]) or columns[-1].name in told:
         return ()
     claimed = {c.column.name: c for c in claims(columns, told)}
     read = [_read(c, decimal, table.delimiter) for c in columns]
@@ -47,7 +50,24 @@ def refuse_one_off(table: Table, told: Mapping[str, Told], decimal: str) -> tupl
             "each reading under its name is wanted",
             "Take the extra name out of the file's header, or export the log again",
         )  # fmt: skip
+    used = [claimed[c.name].entry is not None and bool(np.isfinite(r).any())
+            for c, r in zip(columns, read, strict=True)]  # fmt: skip
+    for at in range(1, len(columns) - 2):
+        if any(used[at + 1 :]) and sum(before[at + 1 :]) <= sum(here[at:]):
+            raise _unproven(table.name, columns[-1].name, columns[at].name)
     return (Note(f"column '{columns[-1].name}'", _EMPTY),)
+
+
+def _unproven(table: str, last: str, extra: str) -> UserError:
+    return UserError(
+        f"{table}, column '{last}'",
+        f"empty in every row, and the readings do not show whether a name before it (such as "
+        f"'{extra}') is one too many: the columns behind that would show their neighbours' "
+        "readings",
+        "each reading under its name is wanted",
+        f"If the names are right, say so with --channel '{last}=ignore'; else take the extra name "
+        "out of the file's header",
+    )
 
 
 def _empty(column: RawColumn) -> bool:
@@ -61,7 +81,11 @@ def _read(column: RawColumn, decimal: str, delimiter: str) -> Floats:
 
 def _misfit(claim: Claim, values: Floats) -> bool:
     """Whether a column of a known channel and unit cannot be showing these readings."""
-    by = known_scale(claim)
-    if claim.entry is None or by is None:
+    if claim.entry is None or claim.entry.channel.kind is Kind.MIXTURE:
         return False
+    by = known_scale(claim)
+    if by is None:
+        return bool(np.isfinite(values).any()) and not units_that_fit(
+            claim.entry, values, claim.gauge
+        )
     return not looks_like(claim.entry, values, by)

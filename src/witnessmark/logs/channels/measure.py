@@ -234,7 +234,7 @@ def _pressure(
         return Measured(claim, values, unit)
     if marked is Kind.PRESSURE:
         said, sure = "counted from the atmosphere", True
-    elif marked is None and _counts_from_atmosphere(values):
+    elif marked is None and _counts_from_atmosphere(values) and not _draws(claim, unit, idle):
         said, sure = "its values can only be counted from the atmosphere", False
     elif marked is None and claim.gauge:
         return _named_gauge(claim, values, unit, idle)
@@ -280,6 +280,18 @@ def _counts_from_atmosphere(values: Floats) -> bool:
     finite = _some(values)
     below = int((finite < _LEAST_ABSOLUTE).sum())
     return below >= max(_FEW_BELOW, _SHARE_BELOW * finite.size)
+
+
+def _draws(claim: Claim, unit: str, idle: Idle | None) -> bool:
+    """Whether the manifold is above nought at idle: no gauge shows that, so readings are absolute.
+
+    A few readings that no absolute pressure can have are then damage.
+    """
+    slow = idle(claim) if idle is not None else None
+    by = Scale(1.0, 0.0) if claim.column.si else scale(unit, Kind.ABSOLUTE_PRESSURE)
+    if slow is None or slow.size < _FEW_BELOW or by is None:
+        return False
+    return float(np.median(slow)) * by.factor >= _LEAST_ABSOLUTE
 
 
 def _kpa(pascal: float) -> str:

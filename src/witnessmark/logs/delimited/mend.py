@@ -9,6 +9,8 @@ _FORMULA = re.compile(r'(?m)(?:^|(?<=[,;\t|]))(?:"=""([^"\n]*)"""|="([^"\n]*)")'
 # Names may hold single spaces, so wider gaps are tried first.
 _GAPS = (re.compile(r"(?<=\S) {2,}(?=\S)"), re.compile(r"(?<=\S) +(?=\S)"))
 _EVEN_SHARE = 0.9  # of lines with the same number of gaps makes them columns
+# A number behind a single space, in a file whose cells stand further apart.
+_JOINED = re.compile(r"(?<=\S) (?=[-+]?[.\d])")
 _EDGES = re.compile(r"(?m)^ +| +(?=\r?$)")
 
 
@@ -41,5 +43,19 @@ def parted_by_tabs(text: str, head: Sequence[str]) -> str | None:
         counts = Counter(len(gap.findall(line)) for line in filled)
         often, lines = counts.most_common(1)[0] if counts else (0, 0)
         if often and lines >= _EVEN_SHARE * len(filled):
-            return gap.sub("\t", _EDGES.sub("", text))
+            return _without_joined(gap.sub("\t", _EDGES.sub("", text)))
     return None
+
+
+def _without_joined(text: str) -> str:
+    """Rows in which two numbers share a cell, as no other row has them, with one cell too many.
+
+    Such a row was spliced from two: as many cells as the others have prove nothing of it.
+    """
+    lines = text.split("\n")
+    counts = [len(_JOINED.findall(line)) for line in lines]
+    usual = Counter(counts).most_common(1)[0][0]
+    return "\n".join(
+        _JOINED.sub("\t", line) if many > usual and line[:1].isdigit() else line
+        for line, many in zip(lines, counts, strict=True)
+    )

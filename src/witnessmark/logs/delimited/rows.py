@@ -38,6 +38,9 @@ class _Tally:
     extra: list[tuple[int, int]] = field(default_factory=list)  # those that do while few others do
     short: list[tuple[int, int]] = field(default_factory=list)  # line, row
     long: list[int] = field(default_factory=list)
+    zeros: list[int] = field(
+        default_factory=list
+    )  # a lost write inside: no telling what stood there
     words: list[int] = field(default_factory=list)
     repeated: list[int] = field(default_factory=list)
 
@@ -106,11 +109,16 @@ def _tidy(
         tally.last = number + len(block) - 1
         return even[: layout.width]
     good = []
+    if any("\0" in line for line in block):
+        block = [line.strip("\0") for line in block]
     for at, row in enumerate(_split(block, layout.delimiter), number):
         if not any(cell.strip() for cell in row):
             tally.blank += 1
             continue
         tally.last = at
+        if "\0" in block[at - number]:
+            tally.zeros.append(at)
+            continue
         fitted = _fit(name, row, at, layout, tally)
         if fitted is not None:
             good.append(fitted)
@@ -129,8 +137,6 @@ def _refuse_long_lines(name: str, block: Sequence[str], number: int) -> None:
 
 def _split(block: list[str], delimiter: str) -> list[list[str]]:
     text = "".join(block)
-    if "\0" in text:
-        block = [line.replace("\0", "") for line in block]
     if '"' not in text:
         return [line.split(delimiter) for line in block]
     if any(line.count('"') % 2 for line in block):
@@ -240,6 +246,9 @@ def _notes(tally: _Tally) -> Iterator[Note]:
         yield Note(_at(tally.repeated), "column names repeated between the readings: skipped")
     if tally.words:
         yield Note(_at(tally.words), f"{_count(len(tally.words), 'line')} without readings skipped")
+    if tally.zeros:
+        said = f"{_count(len(tally.zeros), 'row')} with zeros of a lost write inside dropped"
+        yield Note(_at(tally.zeros), said)
     if tally.long:
         yield Note(_at(tally.long), f"{_count(len(tally.long), 'row')} with too many cells dropped")
     short = [at for at, _ in tally.short]

@@ -1,8 +1,10 @@
 """Time that runs one way: midnight, restarts, rows out of order, stamps that repeat."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from witnessmark.errors import UserError
 from witnessmark.logs.table import Index
@@ -15,6 +17,7 @@ _MOST_RESTARTS = 20  # more, and time is not restarting but broken
 _OUT_OF_ORDER_SHARE = 0.01  # of rows going back may be sorted; more, and the order is unknown
 _OUT_OF_ORDER_REACH = 10.0  # s a row may be out of place
 _RARE = 0.02  # share of repeated stamps up to which the last row of a stamp is kept
+Copies = Callable[[], NDArray[np.bool_]]
 _JUMP = 3600.0 * 6  # s forward in one step that nobody drove: a clock that was set
 
 
@@ -31,9 +34,12 @@ class Base:
     notes: tuple[Note, ...]
 
 
-def run_forward(name: str, column: str, ticks: Ticks, merge: bool) -> Base:
+def run_forward(
+    name: str, column: str, ticks: Ticks, merge: bool, copies: Copies | None = None
+) -> Base:
     """One time base out of a file's stamps. `merge`: rows of one stamp are one sample.
 
+    `copies` tells which rows repeat an earlier one cell for cell; asked when time goes back.
     UserError when time cannot be put in order without guessing.
     """
     where = f"column '{column}'"
@@ -50,6 +56,9 @@ def run_forward(name: str, column: str, ticks: Ticks, merge: bool) -> Base:
     if ticks.of_day:
         time, said = _over_midnight(time)
         notes += [Note(where, said)] if said else []
+    if copies is not None and (many := len(rows) - len(kept := _once(time, rows, copies))):
+        notes.append(Note(where, f"{many:,} rows written twice: read once"))
+        time, rows = time[kept], rows[kept]
     rows, time, said = one_way(name, column, time, rows)
     notes += [Note(where, said)] if said else []
     _refuse_jump(name, column, np.diff(time))
@@ -58,6 +67,16 @@ def run_forward(name: str, column: str, ticks: Ticks, merge: bool) -> Base:
     of_row = np.full(len(seconds), -1, dtype=np.int64)
     of_row[rows] = sample
     return Base(time - time[0], of_row, tuple(notes))
+
+
+def _once(time: Floats, rows: Index, copies: Copies) -> Index:
+    """Places in `rows` to keep: where time goes back without starting again, no row twice."""
+    back = np.flatnonzero(np.diff(time) < 0)
+    if not back.size or _are_restarts(time, back):
+        return np.arange(len(rows))
+    twice = copies()[rows]
+    twice[: back[0] + 1] = False
+    return np.flatnonzero(~twice)
 
 
 def _refuse_unreadable(name: str, column: str, readable: int, rows: int) -> None:
@@ -106,7 +125,10 @@ def one_way(
     if _are_restarts(time, back):
         return rows, _append(time, back), _said_restarts(len(back))
     reach = float((np.maximum.accumulate(time) - time).max())
-    if back.size <= max(1, _OUT_OF_ORDER_SHARE * steps.size) and reach <= _OUT_OF_ORDER_REACH:
+    # Rows that fall on stamps of others were not out of order but came a second time.
+    again = len(time) - len(np.unique(time)) - int((steps == 0).sum()) > _RARE * len(time)
+    few = back.size <= max(1, _OUT_OF_ORDER_SHARE * steps.size)
+    if few and not again and reach <= _OUT_OF_ORDER_REACH:
         order = np.argsort(time, kind="stable")
         said = f"{times(back.size)} a row stood out of order by up to {reach:.1f} s: sorted"
         return rows[order], time[order], said
