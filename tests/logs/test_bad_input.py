@@ -154,9 +154,11 @@ def test_thousands_in_quotes_between_commas():
 
 
 def test_a_null_byte_does_not_shift_anything():
+    # Nobody knows what stood there: the row goes, and nothing moves up in its place.
     rows = cells()
     rows[7][2] = rows[7][2] + "\0"
-    same_drive(read(text(rows)))
+    log = read(text(rows))
+    same_drive(log, [i for i in range(len(rows)) if i != 7])
 
 
 @pytest.mark.parametrize(

@@ -73,6 +73,11 @@ class Case:
         return measure.atmosphere(self.log, self.terms)
 
     @cached_property
+    def throttled(self) -> bool:
+        """Whether the log shows manifold vacuum."""
+        return "manifold_pressure" in self.log and measure.throttled(self.log, self.terms)
+
+    @cached_property
     def load(self) -> measure.Load | None:
         """The measure of load chosen for this log."""
         return measure.choose_load(self.log, self.terms)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.load import throttled
 from witnessmark.checks.terms import count, enough, revolutions, seconds
 from witnessmark.model.finding import Event, Finding
 from witnessmark.model.log import Floats, Mask, Span
@@ -107,16 +106,12 @@ def _grade(case: Case, pull: "Stretch") -> str:
     """ "full" or "part": how far the engine was pulled down, and into how deep a vacuum."""
     if pull.change < case.terms["overrun_full"]:
         return "part"
-    deep = not _shows_vacuum(case) or _is_deep(case, pull)
+    deep = not case.throttled or _is_deep(case, pull)
     return "full" if deep else "part"
 
 
-def _shows_vacuum(case: Case) -> bool:
-    return "manifold_pressure" in case.log and throttled(case.log, case.terms)
-
-
 def _vacuum_words(case: Case) -> str:
-    return " and deep vacuum" if _shows_vacuum(case) else " (this log shows no vacuum)"
+    return " and deep vacuum" if case.throttled else " (this log shows no vacuum)"
 
 
 def _is_deep(case: Case, pull: "Stretch") -> bool:
@@ -214,7 +209,7 @@ def _by_rate(case: Case, part: slice) -> Iterator[tuple[int, int]]:
 
 def _quality(case: Case, pulls: list[Stretch]) -> str:
     """How deep the good ones went into vacuum, on a throttled engine whose log shows it."""
-    if not pulls or not _shows_vacuum(case):
+    if not pulls or not case.throttled:
         return ""
     deep = sum(_is_deep(case, p) for p in pulls)
     return f"{deep} of {len(pulls)} reached deep vacuum. "

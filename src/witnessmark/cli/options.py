@@ -14,6 +14,26 @@ from witnessmark.model.build import BuildSheet
 from witnessmark.records.shop import Shop, open_shop
 from witnessmark.units import CHOICES, Preferences
 
+LogFile = Annotated[
+    Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")
+]
+PhaseOf = Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")]
+SheetFile = Annotated[
+    Path | None,
+    typer.Option(
+        help="Build sheet; the plan is made from it afresh. With --plan only for --calibration."
+    ),
+]
+PlanFile = Annotated[
+    Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
+]
+Columns = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="'COLUMN=name:unit'",
+        help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
+    ),
+]
 Out = Annotated[
     list[Path] | None,
     typer.Option(

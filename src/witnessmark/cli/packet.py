@@ -14,6 +14,9 @@ from witnessmark.cli.faults import faults_shown, stderr
 from witnessmark.cli.options import (
     Bus,
     CalibrationFile,
+    Columns,
+    LogFile,
+    PhaseOf,
     Quiet,
     Recipe,
     School,
@@ -46,10 +49,8 @@ Force = Annotated[bool, typer.Option("--force", help="Write over a file that is 
 
 
 def packet(
-    log: Annotated[
-        Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")
-    ],
-    phase: Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")],
+    log: LogFile,
+    phase: PhaseOf,
     out: Annotated[
         Path, typer.Option("--out", "-o", metavar="FILE", help="The packet to write, a .zip.")
     ],
@@ -79,13 +80,7 @@ def packet(
         str,
         typer.Option(metavar="TEXT", help="Whom he answers, and how; else the sheet's shop."),
     ] = "",
-    channel: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="'COLUMN=name:unit'",
-            help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
-        ),
-    ] = None,
+    channel: Columns = None,
     dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,

@@ -12,10 +12,13 @@ from witnessmark.cli.faults import faults_shown
 from witnessmark.cli.options import (
     Bus,
     CalibrationFile,
+    Columns,
     Out,
+    PlanFile,
     Quiet,
     Recipe,
     School,
+    SheetFile,
     Units,
     buses,
     preferences,
@@ -32,22 +35,9 @@ def phases(
     log: Annotated[
         Path, typer.Argument(metavar="LOG", help="The recording, from key-on to the last stop.")
     ],
-    build: Annotated[
-        Path | None,
-        typer.Option(
-            help="Build sheet; the plan is made from it afresh. With --plan only for --calibration."
-        ),
-    ] = None,
-    plan: Annotated[
-        Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
-    ] = None,
-    channel: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="'COLUMN=name:unit'",
-            help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
-        ),
-    ] = None,
+    build: SheetFile = None,
+    plan: PlanFile = None,
+    channel: Columns = None,
     dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,

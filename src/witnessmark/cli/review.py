@@ -4,7 +4,6 @@ import json
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Annotated
 
 import typer
 from rich.console import Console
@@ -15,10 +14,15 @@ from witnessmark.cli.faults import faults_shown, stderr
 from witnessmark.cli.options import (
     Bus,
     CalibrationFile,
+    Columns,
+    LogFile,
     Out,
+    PhaseOf,
+    PlanFile,
     Quiet,
     Recipe,
     School,
+    SheetFile,
     ShopFolder,
     Units,
     buses,
@@ -47,26 +51,11 @@ from witnessmark.report.verdict.terminal import verdict_terminal
 
 
 def review(
-    log: Annotated[
-        Path, typer.Argument(metavar="LOG", help="The drive log as the logger wrote it.")
-    ],
-    phase: Annotated[str, typer.Option(help="Phase of the plan the drive belongs to.")],
-    build: Annotated[
-        Path | None,
-        typer.Option(
-            help="Build sheet; the plan is made from it afresh. With --plan only for --calibration."
-        ),
-    ] = None,
-    plan: Annotated[
-        Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
-    ] = None,
-    channel: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="'COLUMN=name:unit'",
-            help="Say what a column is, or 'COLUMN=ignore'. May be given again.",
-        ),
-    ] = None,
+    log: LogFile,
+    phase: PhaseOf,
+    build: SheetFile = None,
+    plan: PlanFile = None,
+    channel: Columns = None,
     dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,

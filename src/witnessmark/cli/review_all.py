@@ -13,9 +13,13 @@ from witnessmark.cli.faults import faults_shown
 from witnessmark.cli.options import (
     Bus,
     CalibrationFile,
+    Columns,
+    PhaseOf,
+    PlanFile,
     Quiet,
     Recipe,
     School,
+    SheetFile,
     Units,
     buses,
     preferences,
@@ -39,20 +43,10 @@ def review_all_command(
         list[Path],
         typer.Argument(metavar="LOG|FOLDER...", help="Drive logs, or folders full of them."),
     ],
-    phase: Annotated[str, typer.Option(help="Phase of the plan the drives belong to.")],
-    build: Annotated[
-        Path | None, typer.Option(help="Build sheet; the plan is made from it afresh.")
-    ] = None,
-    plan: Annotated[
-        Path | None, typer.Option(help="Frozen plan (plan.json), in place of --build.")
-    ] = None,
-    channel: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="'COLUMN=name:unit'",
-            help="Say what a column is in all of the logs. May be given again.",
-        ),
-    ] = None,
+    phase: PhaseOf,
+    build: SheetFile = None,
+    plan: PlanFile = None,
+    channel: Columns = None,
     dbc: Bus = None,
     recipe: Recipe = None,
     school: School = None,

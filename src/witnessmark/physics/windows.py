@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+_BLOCK = 1 << 14  # samples
 
 
 def earliest_starts(values: Floats, width: float) -> NDArray[np.int64]:
@@ -95,6 +96,19 @@ def trailing_lowest(time: Floats, values: Floats, window: float) -> Floats:
     Limits: time and memory grow with n, and with the logarithm of the samples in a window.
     Source: least of two overlapping blocks of a power of two (a sparse table).
     """
+    lowest = np.empty(len(values))
+    start = 0
+    while start < len(values):
+        # With the samples before that the first window reaches back to; in the cache all at once.
+        lead = int(np.searchsorted(time, time[start] - window, side="left"))
+        stop = start + max(_BLOCK, 4 * (start - lead))
+        found = _trailing_lowest(time[lead:stop], values[lead:stop], window)
+        lowest[start:stop] = found[start - lead :]
+        start = stop
+    return lowest
+
+
+def _trailing_lowest(time: Floats, values: Floats, window: float) -> Floats:
     here = np.arange(len(time))
     first = np.searchsorted(time, time - window, side="left")
     level = np.frexp(here - first + 1)[1] - 1  # the greatest power of two that fits
