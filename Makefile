@@ -12,7 +12,7 @@ demo: $(READY)
 	@$(PYTHON) demo/run.py $(OUT)
 
 test: $(READY) chromium
-	$(PYTHON) -m pytest -n auto --dist loadfile
+	$(PYTHON) -m pytest -n auto --dist worksteal
 
 lint: $(READY)
 	$(VENV)/bin/ruff check .

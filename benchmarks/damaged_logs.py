@@ -5,8 +5,9 @@
 Every log is a small sound one (damage/corpus.py, slices of the measured logs where they are
 there, and a few in a hundred of other kinds of file, damage/containers.py), harmed once to three
 times (damage/mutate.py), read, and judged if it could be read. A fault is any exception but a
-UserError, any warning, anything on stderr, a log that takes longer than the bound, and any number that came out under another name or in another unit than the
-damaged file itself has it (damage/oracle.py). Same seed, same damage: --only repeats one.
+UserError, any warning, anything on stderr, a log that takes longer than the bound, and any number
+that came out under another name or in another unit than the damaged file itself has it
+(damage/oracle.py). Same seed, same damage: --only repeats one.
 """
 
 import argparse

@@ -10,7 +10,7 @@ from pathlib import Path
 import httpx
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from tests.faces.shop import SHEET, made_log
 from tests.lubrication.films import coarse_maps
@@ -21,6 +21,7 @@ QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--no-first-run", "--disable-quic",
 ]  # fmt: skip
+expect.set_options(timeout=60_000)  # ms; only a busy machine ever waits for more than a few
 
 
 # Package and not session: Playwright keeps an event loop running in this thread, and the tests
@@ -58,6 +59,7 @@ def site():
 def tab(chromium: Browser, site: str):
     """A fresh page at the start; a complaint on its console fails the test."""
     context = chromium.new_context(base_url=site, viewport={"width": 1280, "height": 900})
+    context.set_default_timeout(60_000)
     page: Page = context.new_page()
     complaints: list[str] = []
     page.on("console", lambda m: complaints.append(m.text) if m.type in ("error", "warning") else 0)

@@ -102,7 +102,7 @@ def test_it_is_written_in_every_form_the_same_each_time(tmp_path):
     assert outs[2].read_text().startswith("<svg")
     assert outs[3].read_bytes().startswith(b"\x89PNG")
     kept = [out.read_bytes() for out in outs[1:3]]
-    film("--quiet", "--out", outs[1], "--out", outs[2])
+    film("--quiet", "--out", outs[1], "--out", outs[2])  # a page is these two and fixed words
     assert [out.read_bytes() for out in outs[1:3]] == kept
 
 

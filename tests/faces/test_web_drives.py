@@ -7,6 +7,7 @@ import pytest
 
 from tests.faces.learned import calibration
 from tests.faces.shop import Shop, made_log, text_of
+from witnessmark.report import html
 from witnessmark.report.verdict.data import verdict_schema
 
 
@@ -33,6 +34,7 @@ def test_a_log_becomes_a_verdict_as_page_pdf_and_json(shop, verdict):
     page = shop.get(path)
     assert page.status_code == 200
     assert "drive.csv" in page.text
+    assert "<svg" in page.text
     assert f"{path}/verdict.pdf" in page.text
     assert shop.get(path + "/verdict.pdf").content.startswith(b"%PDF-")
     data = shop.get(path + "/verdict.json").json()
@@ -41,12 +43,20 @@ def test_a_log_becomes_a_verdict_as_page_pdf_and_json(shop, verdict):
     assert data["log"]["name"] == "drive.csv"
 
 
+@pytest.fixture
+def undrawn(monkeypatch):
+    """Pages without their pictures, which take seconds and are looked at above."""
+    monkeypatch.setattr(html, "charts", lambda *_: [])
+
+
+@pytest.mark.usefixtures("undrawn")
 def test_a_limit_broken_in_the_log_is_broken_in_the_verdict(shop, plan):
     path = shop.drive(plan, made_log(top=6900)).headers["location"]
     data = shop.get(path + "/verdict.json").json()
     assert {f["check"]: f["answer"] for f in data["findings"]}["speed.ceiling"] == "broken"
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_judging_again_needs_no_log_and_leaves_the_first_verdict_alone(shop, plan, verdict):
     first = verdict
     told = "Oil temp [°C]=ignore"
@@ -60,6 +70,7 @@ def test_judging_again_needs_no_log_and_leaves_the_first_verdict_alone(shop, pla
     assert "oil_temperature" in {c["channel"] for c in before}
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_log_that_cannot_be_judged_is_kept_to_be_put_right(shop, plan):
     log = made_log().replace(b"Engine speed [rpm]", b"Q7")
     answer = shop.drive(plan, log)
@@ -139,6 +150,7 @@ def sent(shop, plan, learned, log=None):
     return shop.post(plan + "/drive", data={"phase": shop.phase(plan)}, files=files)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_calibration_sent_with_the_log_is_what_pressure_is_judged_by(shop, plan, tmp_path):
     learned = calibration(tmp_path).read_bytes()
     path = sent(shop, plan, learned).headers["location"]

@@ -23,10 +23,17 @@ TEXT = json.dumps(FROZEN, ensure_ascii=False)
 
 @pytest.mark.parametrize("sort", SORTS[::17], ids="-".join)
 def test_a_plan_comes_back_the_same_through_json(sort):
-    plan = make_plan(engine(*sort))
+    # Films are the same for every sort of plan; the demo's come back with them below.
+    plan = make_plan(engine(*sort), films=False)
     again = thaw(json.loads(json.dumps(freeze(plan), ensure_ascii=False)))
     assert again == plan
     assert freeze(again)["sha256"] == freeze(plan)["sha256"]
+
+
+def test_a_plan_with_its_films_comes_back_the_same():
+    again = thaw(json.loads(TEXT))
+    assert again == PLAN
+    assert freeze(again)["sha256"] == FROZEN["sha256"]
 
 
 def places(data, path=()):
@@ -41,7 +48,7 @@ def places(data, path=()):
 @settings(max_examples=200, deadline=None)
 @given(path=st.sampled_from(list(places(FROZEN))))
 def test_any_changed_value_is_refused(path):
-    changed = deepcopy(FROZEN)
+    changed = json.loads(TEXT)
     here = changed
     for key in path[:-1]:
         here = here[key]

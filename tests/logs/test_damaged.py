@@ -116,7 +116,7 @@ def test_a_row_of_units_that_lost_a_cell_gives_no_column_its_neighbours_unit():
     assert any("row of units" in note.said for note in log.notes)
 
 
-@pytest.mark.parametrize("extra", ["", "7", "Coolant Temp [°C]"])
+@pytest.mark.parametrize("extra", ["", "7", "Coolant Temp [°C]", "Fan State"])
 def test_a_name_too_many_where_rows_end_in_a_delimiter(extra):
     lines = lines_of("trailing-rows")
     lines[0] = changed(lines[0], lambda names: [*names[:3], extra, *names[3:]])
@@ -124,9 +124,18 @@ def test_a_name_too_many_where_rows_end_in_a_delimiter(extra):
         read(lines)
 
 
-def test_a_name_too_many_that_nothing_tells_is_refused_until_someone_has_looked():
+def test_a_name_too_many_whose_empty_column_has_stray_cells():
     lines = lines_of("trailing-rows")
-    lines[0] = changed(lines[0], lambda names: [*names[:8], "Fan State", *names[8:]])
+    lines[0] = changed(lines[0], lambda names: [*names[:4], names[3], *names[4:]])
+    lines[20] += "-1"
+    with pytest.raises(UserError, match="one column name too many"):
+        read(lines)
+
+
+def test_a_name_too_many_that_nothing_tells_is_refused_until_someone_has_looked():
+    # Behind the last name but one only the empty column: which of those before is one too many?
+    lines = lines_of("trailing-rows")
+    lines[0] = changed(lines[0], lambda names: [*names[:8], "Gizmo", *names[8:]])
     with pytest.raises(UserError, match="is one too many"):
         read(lines)
     data = "\n".join(lines).encode()
@@ -201,7 +210,40 @@ def test_a_number_without_end_is_taken_out(huge):
     assert np.nanmax(log["manifold_pressure"]) < 1e5
 
 
+def test_a_number_beyond_all_units_on_the_quick_way(monkeypatch):
+    monkeypatch.setattr(reader, "WORTH", 0)
+    monkeypatch.setattr(reader, "HEAD_LINES", 14)
+    lines = lines_of("tab-units-below")
+    lines[30] = lines[30].replace(lines[30].split("\t")[4], "1e308")
+    with np.errstate(all="raise"):
+        log = read(lines)
+    assert np.nanmax(log["manifold_pressure"]) < 1e5
+
+
 def test_what_no_screen_can_show_stays_out_of_the_message():
     with pytest.raises(UserError) as fault:
         read(["a\x18b c", "d"])
     assert "\x18" not in str(fault.value)
+
+
+def test_a_block_of_a_bus_log_whose_checksum_fails_is_not_read():
+    # Five bytes doubled inside the packed frames: those behind unpack to other numbers.
+    containers = pytest.importorskip("benchmarks.damage.containers")
+    sound = next(log for log in containers.containers() if log.name == "blf")
+    data = sound.data[:2133] + sound.data[2128:]
+    with pytest.raises(UserError, match="not one whole frame"):
+        read_log_bytes(data, "drive.blf", buses=[containers.BUS])
+    log = read_log_bytes(sound.data, "drive.blf", buses=[containers.BUS])
+    assert not list(faults(sound, sound.data, log))
+
+
+@pytest.mark.parametrize("rows", [3, 15])
+def test_rows_parted_by_another_sign_than_the_rest_are_not_rows_that_stop_early(rows):
+    lines = lines_of("double-header")
+    ends = [line for line in lines if line]
+    turned = ends[:-rows] + [line.replace(",", ";") for line in ends[-rows:]]
+    if rows == 3:
+        rightly_read("double-header", turned)
+    else:
+        with pytest.raises(UserError, match="parted by another sign"):
+            read(turned)

@@ -20,11 +20,11 @@ from witnessmark.report.html import verdict_html
 from witnessmark.report.verdict.doing_strip import states
 from witnessmark.report.verdict.pressure_chart import pressure_chart
 from witnessmark.report.verdict.pressure_shade import pressure_shade
-from witnessmark.report.verdict.timeline import Flag, _rows
+from witnessmark.report.verdict.timeline import Flag, _rows, timeline
 from witnessmark.units import Kind, Preferences, parse
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def drawn(review):
     return {chart.name: chart for chart in charts(review)}
 
@@ -57,14 +57,15 @@ def test_identifiers_are_unique_on_the_page(review):
 
 def test_a_log_without_load_has_a_timeline_only(review):
     log = replace(review.log, channels={"engine_speed": review.log["engine_speed"]})
-    assert [c.name for c in charts(replace(review, log=log, load_map=None))] == ["timeline"]
+    bare = replace(review, log=log, load_map=None)
+    assert [c.name for c in charts(bare, narrow=False)] == ["timeline"]
 
 
 def test_a_channel_of_nothing_but_gaps_is_not_drawn(review):
     nothing = np.full(len(review.log.time), np.nan)
     log = replace(review.log, channels={**review.log.channels, "oil_temperature": nothing,
                                         "coolant_temperature": nothing})  # fmt: skip
-    (chart, _) = charts(replace(review, log=log))
+    (chart, _) = charts(replace(review, log=log), narrow=False)
     assert "emperature" not in chart.alt
 
 
@@ -73,7 +74,7 @@ def test_one_sample_draws_no_timeline(review):
         review.log, time=review.log.time[:1], held=review.log.held[:1],
         channels={k: v[:1] for k, v in review.log.channels.items()},
     )  # fmt: skip
-    assert [c.name for c in charts(replace(review, log=log))] == ["load"]
+    assert [c.name for c in charts(replace(review, log=log), narrow=False)] == ["load"]
 
 
 def test_flags_that_stand_close_get_rows_of_their_own():
@@ -90,7 +91,10 @@ def with_gauge(review, band):
 
 
 def test_the_band_is_drawn_behind_the_gauge_and_said(review):
-    plain, banded = (charts(with_gauge(review, b))[0] for b in (None, make_table()))
+    prefer = review.plan.prefer
+    plain, banded = (
+        timeline(with_gauge(review, band), prefer, narrow=True) for band in (None, make_table())
+    )
     assert "from the build sheet alone" in banded.caption
     assert "rule of thumb, for comparison only" in banded.caption
     assert "for want of a band" in plain.caption

@@ -13,6 +13,7 @@ from witnessmark.checks.gears import Gears, tell_gears
 from witnessmark.checks.load_map import LoadMap, load_map
 from witnessmark.checks.own_pressure import OwnPressure
 from witnessmark.checks.signals.truth import truth_of
+from witnessmark.checks.stretches import Stretch, good_pulls
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.finding import Answer, Finding
 from witnessmark.model.first_heat import Found
@@ -95,6 +96,11 @@ class Case:
         return (
             None if self.load is None else self.running & measure.is_worked(self.load, self.terms)
         )
+
+    @cached_property
+    def pulls(self) -> list[Stretch]:
+        """Warm pulls under load; none where the log shows no load."""
+        return [] if self.worked is None else good_pulls(self, self.worked)
 
     @cached_property
     def load_map(self) -> LoadMap | None:

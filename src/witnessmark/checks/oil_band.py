@@ -6,7 +6,7 @@ import numpy as np
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.own_pressure import OwnPressure
-from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, STOP, brief_dips, floor_pressure
+from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, STOP, brief_dips, rule_at
 from witnessmark.checks.terms import fraction, gauge, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span
@@ -119,7 +119,7 @@ def _rule_beside(case: Case, side: _Side) -> Said:
     return Said(
         " The rule of thumb of {rule} per 1,000 rpm would ask {asks} there, for comparison only.",
         {"rule": case.terms.limits["floor_per_1000rpm"].value,
-         "asks": gauge(floor_pressure(case)[nearest])},
+         "asks": gauge(float(rule_at(case.terms, case.log["engine_speed"][nearest])))},
     )  # fmt: skip
 
 

@@ -75,7 +75,7 @@ class OwnPressure:
         ends = [*self._ends, self.hottest]
         coldest, outer, hottest = (Quantity(end, Kind.TEMPERATURE) for end in ends)
         slow, fast = (revolutions(self.band.speed[i]) for i in (0, -1))
-        whole = self.log.total(np.any([*self._outside.values()], axis=0))
+        whole = self.log.total(self._unknown)
         return {
             "coldest": coldest, "hottest": hottest, "outer": outer, "slowest": slow,
             "fastest": fast, "unjudged": seconds(whole),
@@ -117,6 +117,11 @@ class OwnPressure:
         return {reason: mask & self.settled for reason, mask in found.items()}
 
     @cached_property
+    def _unknown(self) -> Mask:
+        """Running where nothing is foretold, for any reason."""
+        return np.asarray(np.any([*self._outside.values()], axis=0))
+
+    @cached_property
     def _floors(self) -> Floats:
         log, places = self.log, (LOWEST, LOW)
         speed = trailing_lowest(log.time, log["engine_speed"], self._window)
@@ -134,7 +139,7 @@ class OwnPressure:
             lines, gaps = self.band.lines(places, speed, oil), np.isnan(oil)
         if gaps.any():
             lines[:, gaps] = [of_any(place, speed[gaps], self.hottest) for place in places]
-        lines[:, ~self.running | np.any([*self._outside.values()], axis=0)] = np.nan
+        lines[:, ~self.running | self._unknown] = np.nan
         return lines
 
     def _unjudged(self) -> str:

@@ -18,7 +18,7 @@ def floor_pressure(case: Case) -> Floats:
     return rule_at(case.terms, case.log["engine_speed"])
 
 
-def rule_at(terms: Terms, speed: Floats) -> Floats:
+def rule_at(terms: Terms, speed: float | Floats) -> Floats:
     """The rule-of-thumb floor at engine speeds. [Pa]"""
     rising = terms["floor_per_1000rpm"] / (1000 / 60) * speed
     floor: Floats = np.clip(rising, terms["floor_idle"], terms["floor_cap"])

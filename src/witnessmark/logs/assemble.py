@@ -90,8 +90,10 @@ def _merges(table: Table, claimed: Sequence[Claim]) -> bool:
 
 
 def _copies(table: Table) -> NDArray[np.bool_]:
-    """Rows that repeat an earlier row in every cell."""
-    cells = [c.cells for c in table.columns if c.cells is not None and c.rows is None]
+    """Rows that repeat an earlier row in every cell; none where columns do not fill every row."""
+    if any(c.rows is not None for c in table.columns):
+        return np.zeros(table.rows, dtype=bool)
+    cells = [c.cells for c in table.columns if c.cells is not None]
     frame = pl.DataFrame({str(i): column for i, column in enumerate(cells)})
     first: NDArray[np.bool_] = (
         frame.select(pl.struct(pl.all()).is_first_distinct()).to_series().to_numpy()

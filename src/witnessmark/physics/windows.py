@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 _BLOCK = 1 << 14  # samples
+_SPARE = 3  # samples before the window, to see where it begins without a search
 
 
 def earliest_starts(values: Floats, width: float) -> NDArray[np.int64]:
@@ -101,20 +102,43 @@ def trailing_lowest(time: Floats, values: Floats, window: float) -> Floats:
     while start < len(values):
         # With the samples before that the first window reaches back to; in the cache all at once.
         lead = int(np.searchsorted(time, time[start] - window, side="left"))
+        lead = max(lead - _SPARE, 0)
         stop = start + max(_BLOCK, 4 * (start - lead))
-        found = _trailing_lowest(time[lead:stop], values[lead:stop], window)
-        lowest[start:stop] = found[start - lead :]
+        part = slice(lead, stop)
+        lowest[start:stop] = _trailing_lowest(time[part], values[part], window, start - lead)
         start = stop
     return lowest
 
 
-def _trailing_lowest(time: Floats, values: Floats, window: float) -> Floats:
-    here = np.arange(len(time))
-    first = np.searchsorted(time, time - window, side="left")
-    level = np.frexp(here - first + 1)[1] - 1  # the greatest power of two that fits
-    lowest, table = values.copy(), values
-    for k in range(1, int(level.max(initial=0)) + 1):
+def _trailing_lowest(time: Floats, values: Floats, window: float, skip: int) -> Floats:
+    """The same for a few samples, without the first `skip` of the answer."""
+    first = _firsts(time, window, skip)
+    here = np.arange(skip, len(time))
+    reach = here - first + 1
+    least, most = (int(f(reach)).bit_length() - 1 for f in (np.min, np.max))
+    lowest, table = values[skip:].copy(), values
+    if least < most:
+        level = np.frexp(reach)[1] - 1  # the greatest power of two that fits
+    for k in range(1, most + 1):
         table = np.fmin(table[: -(1 << k - 1)], table[1 << k - 1 :])
-        at = np.flatnonzero(level == k)
-        lowest[at] = np.fmin(table[first[at]], table[at - (1 << k) + 1])
+        if least == most == k:
+            return np.asarray(np.fmin(table[first], table[skip - (1 << k) + 1 :]))
+        if k >= least:
+            at = np.flatnonzero(level == k)
+            lowest[at] = np.fmin(table[first[at]], table[here[at] - (1 << k) + 1])
     return lowest
+
+
+def _firsts(time: Floats, window: float, skip: int) -> NDArray[np.intp]:
+    """The first sample in the window of each one from `skip` on."""
+    begins = time[skip:] - window
+    # Samples at even times reach back over the same number of others, but for rounding.
+    back = len(time) - 1 - int(np.searchsorted(time, begins[-1], side="left"))
+    if skip > back + 1 > 1:
+        size = len(begins)
+        early, three, two, late = (
+            time[skip - back + by : skip - back + by + size] < begins for by in (-2, -1, 0, 1)
+        )
+        if early.all() and not late.any():
+            return np.arange(skip - back - 1, len(time) - back - 1) + three + two
+    return np.searchsorted(time, begins, side="left")

@@ -1,5 +1,7 @@
 """Measurement files written by asammdf from known numbers read back to the sample."""
 
+from datetime import datetime
+
 import numpy as np
 import pytest
 from asammdf import MDF, Signal
@@ -14,9 +16,11 @@ RPM = 900 + 0.25 * np.arange(1000)
 COOLANT = 40 + np.arange(19)
 
 
-def saved(path, groups, version="4.10", **how):
+def saved(path, groups, version="4.10", started=None, **how):
     """A file of these groups of signals. asammdf closes itself twice and would complain."""
     mdf = MDF(version=version)
+    if started:
+        mdf.start_time = started
     for signals, name in groups:
         mdf.append(signals, acq_name=name) if version[0] == "4" else mdf.append(signals)
     path = path if version[0] == "4" else path.with_suffix(".mdf")  # as it would rename it
@@ -41,6 +45,24 @@ def engine():
     ]  # fmt: skip
 
 
+@pytest.fixture(scope="module")
+def drive(tmp_path_factory):
+    """The file of `engine()`. Every reading of a file starts a process, which takes a second."""
+    return saved(tmp_path_factory.mktemp("mdf") / "drive.mf4", engine())
+
+
+@pytest.fixture(scope="module")
+def several(tmp_path_factory):
+    """One file with words for numbers, two channels of one name, and a start: read once."""
+    words = {"val_0": 0, "text_0": b"Off", "val_1": 1, "text_1": b"On"}
+    switch = Signal((np.arange(19) % 2).astype("u1"), SLOW, name="Brake Switch", conversion=words)
+    mode = Signal(np.array([b"cold", b"warm"] * 9 + [b"warm"]), SLOW, name="Gear", encoding="utf-8")
+    twin = Signal(RPM[:19], SLOW, name="nEngine", unit="rpm")
+    groups = [*engine(), ([switch, mode], "words"), ([twin], "dash")]
+    path = tmp_path_factory.mktemp("mdf") / "several.mf4"
+    return read_log(saved(path, groups, started=datetime(2026, 5, 4, 10, 30, 15)))
+
+
 @pytest.mark.parametrize(("version", "compression"), [("4.10", 0), ("4.11", 2), ("3.30", 0)])
 def test_each_group_keeps_its_own_times(tmp_path, version, compression):
     log = read_log(saved(tmp_path / "drive.mf4", engine(), version, compression=compression))
@@ -56,10 +78,9 @@ def test_each_group_keeps_its_own_times(tmp_path, version, compression):
     assert len(log.time) == len(np.union1d(FAST, SLOW))
 
 
-def test_the_same_from_bytes_whatever_it_is_called(tmp_path):
-    path = saved(tmp_path / "drive.mf4", engine())
-    ours = read_log_bytes(path.read_bytes(), "drive.csv")
-    theirs = read_log(path)
+def test_the_same_from_bytes_whatever_it_is_called(drive):
+    ours = read_log_bytes(drive.read_bytes(), "drive.csv")
+    theirs = read_log(drive)
     for channel, values in theirs.channels.items():
         np.testing.assert_array_equal(ours[channel], values)
     assert ours.source.sha256 == theirs.source.sha256
@@ -75,44 +96,31 @@ def test_readings_marked_as_invalid_are_left_out(tmp_path):
     np.testing.assert_allclose(log.time[read_at], FAST[~bad])
 
 
-def test_words_for_numbers(tmp_path):
-    words = {"val_0": 0, "text_0": b"Off", "val_1": 1, "text_1": b"On"}
-    switch = Signal((np.arange(19) % 2).astype("u1"), SLOW, name="Brake Switch", conversion=words)
-    mode = Signal(np.array([b"cold", b"warm"] * 9 + [b"warm"]), SLOW, name="Gear", encoding="utf-8")
-    log = read_log(saved(tmp_path / "drive.mf4", [*engine(), ([switch, mode], "words")]))
-    read_at = fresh(log, "brake_switch")
-    np.testing.assert_array_equal(log["brake_switch"][read_at], np.arange(19) % 2)
-    assert "words, not numbers" in column(log, "Gear").why
+def test_words_for_numbers(several):
+    read_at = fresh(several, "brake_switch")
+    np.testing.assert_array_equal(several["brake_switch"][read_at], np.arange(19) % 2)
+    assert "words, not numbers" in column(several, "Gear").why
 
 
-def test_two_channels_of_one_name_are_told_apart(tmp_path):
-    twin = ([Signal(RPM[:19], SLOW, name="nEngine", unit="rpm")], "dash")
-    log = read_log(saved(tmp_path / "drive.mf4", [*engine(), twin]))
-    names = [c.name for c in log.columns]
+def test_two_channels_of_one_name_are_told_apart(several):
+    names = [c.name for c in several.columns]
     assert "nEngine (fast)" in names and "nEngine (dash)" in names
 
 
-def test_the_start_of_the_measurement_is_kept(tmp_path):
-    from datetime import datetime  # noqa: PLC0415 - beside its one use
-
-    mdf = MDF(version="4.10")
-    mdf.start_time = datetime(2026, 5, 4, 10, 30, 15)
-    for signals, name in engine():
-        mdf.append(signals, acq_name=name)
-    mdf.save(tmp_path / "d.mf4", overwrite=True)
-    let_go(mdf)
-    assert str(read_log(tmp_path / "d.mf4").started)[:19] == "2026-05-04 10:30:15"
+def test_the_start_of_the_measurement_is_kept(several):
+    assert str(several.started)[:19] == "2026-05-04 10:30:15"
 
 
-@pytest.mark.parametrize("share", [0.01, 0.5, 0.999])
-def test_a_file_that_is_cut_off_is_one_clean_fault(tmp_path, share, capfd):
-    data = saved(tmp_path / "drive.mf4", engine()).read_bytes()
+@pytest.mark.parametrize(
+    ("share", "way"), [(0.01, "path"), (0.5, "path"), (0.5, "bytes"), (0.999, "bytes")]
+)
+def test_a_file_that_is_cut_off_is_one_clean_fault(tmp_path, drive, share, way, capfd):
+    data = drive.read_bytes()
     cut = tmp_path / "cut.mf4"
     cut.write_bytes(data[: max(9, int(share * len(data)))])
-    for read in (lambda: read_log(cut), lambda: read_log_bytes(cut.read_bytes(), "cut.mf4")):
-        with pytest.raises(UserError, match=r"cut\.mf4: .*(cut off|damaged)") as caught:
-            read()
-        assert len(caught.value.faults) == 1
+    with pytest.raises(UserError, match=r"cut\.mf4: .*(cut off|damaged)") as caught:
+        read_log(cut) if way == "path" else read_log_bytes(cut.read_bytes(), "cut.mf4")
+    assert len(caught.value.faults) == 1
     assert capfd.readouterr().err == ""
 
 
@@ -161,26 +169,23 @@ def test_measured_channels_and_frames_in_one_file(tmp_path):
     assert "fuel_pressure" in alone and "no definition" in said(alone)
 
 
-def test_channels_nobody_asks_for_are_not_fetched(tmp_path):
-    path = saved(tmp_path / "drive.mf4", engine())
-    log = read_log(path, only=["engine_speed"])
+def test_channels_nobody_asks_for_are_not_fetched(drive):
+    log = read_log(drive, only=["engine_speed"])
     assert "engine_speed" in log and "coolant_temperature" not in log
     assert [c.name for c in log.columns][1:] == ["nEngine", "MAP", "Coolant Temp", "Oil Pressure"]
 
 
-def test_without_the_extra_it_is_said_what_to_install(tmp_path, monkeypatch):
+def test_without_the_extra_it_is_said_what_to_install(drive, monkeypatch):
     import sys  # noqa: PLC0415 - beside its one use
 
-    path = saved(tmp_path / "drive.mf4", engine())
     monkeypatch.setitem(sys.modules, "asammdf", None)
     with pytest.raises(UserError, match=r"pip install 'witnessmark\[mdf\]'"):
-        read_log(path)
+        read_log(drive)
 
 
-def test_a_file_that_kills_its_reader_is_one_clean_fault(tmp_path, monkeypatch):
+def test_a_file_that_kills_its_reader_is_one_clean_fault(drive, monkeypatch):
     # Some damaged files make the library's code in C die: here its process is killed outright.
-    path = saved(tmp_path / "drive.mf4", engine())
     monkeypatch.setattr("witnessmark.logs.recordings.mdf._PATIENCE", 0.0)
     monkeypatch.setattr("witnessmark.logs.recordings.mdf._EACH_MB", 0.0)
     with pytest.raises(UserError, match="cut off or damaged"):
-        read_log(path)
+        read_log(drive)

@@ -67,7 +67,11 @@ def test_the_senders_lag_is_found():
 
 def test_the_unseen_end_of_the_drive_is_foretold_better_than_by_plain_rules():
     first, rest = drive().halves(0.5)
-    told = foretell(fit(PRIOR, (first,), TERMS), first, rest, TERMS.sender_noise)
+    with pytest.MonkeyPatch.context() as patch:
+        # A fifth of the draws: the miss and the share inside differ by 0.3 % from those of all.
+        for name, value in (("_WALKERS", 96), ("_WARM_UP", 60), ("_KEPT", 80), ("_EVERY", 10)):
+            patch.setattr(f"{fit.__module__}.{name}", value)
+        told = foretell(fit(PRIOR, (first,), TERMS), first, rest, TERMS.sender_noise)
     assert told.circuit < min(told.constant, told.linear, told.power)
     assert told.inside > 0.85
 

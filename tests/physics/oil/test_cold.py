@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from numpy.testing import assert_allclose
 
+from tests.physics.oil.liquids import coolprop
 from witnessmark.physics.oil.cold import cranking_bound, pumping_bound
 from witnessmark.physics.oil.grades import limits
 from witnessmark.physics.oil.oil import oil_from_data
@@ -47,9 +47,9 @@ OILS += ("PMR", "TD12", "PMS1", "TVP1869", "HCM", "TCO", "DowJ")
 def test_a_chord_lies_over_every_measured_oil(liquid):
     # The bound rests on this: between 0 °C and a cold limit, log viscosity bends upward.
     def theirs(temperature):
-        return CoolProp.PropsSI("V", "T", temperature, "P", 5e6, f"INCOMP::{liquid}")
+        return coolprop(liquid, "V", temperature)
 
-    lowest = CoolProp.PropsSI("Tmin", "T", 0, "P", 0, f"INCOMP::{liquid}") + 0.01
+    lowest = coolprop(liquid, "Tmin", 0, 0) + 0.01
     t = np.linspace(lowest, 273.15, 20)
     way = (273.15 - t) / (273.15 - lowest)
     chord = theirs(273.15) ** (1 - way) * theirs(lowest) ** way

@@ -1,8 +1,8 @@
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from numpy.testing import assert_allclose
 
+from tests.physics.oil.liquids import coolprop
 from witnessmark.physics.oil.density import density, expansion
 
 
@@ -22,7 +22,7 @@ def test_constant_is_the_standards_in_its_own_unit():
 @pytest.mark.parametrize("liquid", ["TX22", "PHE", "PNF", "PNF2"])
 def test_against_coolprop(liquid):
     def theirs(temperature):
-        return CoolProp.PropsSI("D", "T", temperature, "P", 5e6, f"INCOMP::{liquid}")
+        return coolprop(liquid, "D", temperature)
 
     for temperature in np.linspace(288.15, 423.15, 10):
         assert_allclose(density(theirs(288.15), temperature), theirs(temperature), rtol=0.005)

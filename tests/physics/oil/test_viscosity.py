@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
-from CoolProp import CoolProp
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from tests.physics.oil.liquids import coolprop
 from witnessmark.physics.oil.viscosity import (
     kinematic_of_z,
     kinematic_on_line,
@@ -80,8 +80,7 @@ def test_order_of_the_points_does_not_matter(oil):
 @pytest.mark.parametrize(("liquid", "beyond"), [("TX22", 0.025), ("PHE", 0.025), ("T66", 0.07)])
 def test_line_against_coolprop(liquid, beyond):
     def theirs(temperature):
-        ask = ("T", temperature, "P", 5e6, f"INCOMP::{liquid}")
-        return CoolProp.PropsSI("V", *ask) / CoolProp.PropsSI("D", *ask)
+        return coolprop(liquid, "V", temperature) / coolprop(liquid, "D", temperature)
 
     line = walther_line(AT_40, theirs(AT_40), AT_100, theirs(AT_100))
     for temperature in np.linspace(AT_40, AT_100, 13):

@@ -18,8 +18,10 @@ from witnessmark.model.log import Floats, Note
 from witnessmark.units import Kind
 
 _EMPTY = (
-    "empty in every row; the readings of the other columns show that they stand under their names"
+    "empty in all rows or nearly all; the readings of the other columns show that they stand "
+    "under their names"
 )
+_STRAY, _STRAY_SHARE = 3, 0.1  # so many cells, and this share of them, make no column
 _ENOUGH = 2000  # readings that show what a column is
 
 
@@ -61,9 +63,9 @@ def refuse_one_off(table: Table, told: Mapping[str, Told], decimal: str) -> tupl
 def _unproven(table: str, last: str, extra: str) -> UserError:
     return UserError(
         f"{table}, column '{last}'",
-        f"empty in every row, and the readings do not show whether a name before it (such as "
-        f"'{extra}') is one too many: the columns behind that would show their neighbours' "
-        "readings",
+        "empty in all rows or nearly all, and the readings do not show whether a name before it "
+        f"(such as '{extra}') is one too many: the columns behind that would show their "
+        "neighbours' readings",
         "each reading under its name is wanted",
         f"If the names are right, say so with --channel '{last}=ignore'; else take the extra name "
         "out of the file's header",
@@ -71,7 +73,11 @@ def _unproven(table: str, last: str, extra: str) -> UserError:
 
 
 def _empty(column: RawColumn) -> bool:
-    return column.cells is not None and bool(column.cells.str.strip_chars().eq("").all())
+    """Nothing in it, or a few cells that damage may have put there."""
+    if column.cells is None:
+        return False
+    filled = int(column.cells.str.strip_chars().ne("").sum())
+    return filled <= _STRAY and filled <= _STRAY_SHARE * len(column.cells)
 
 
 def _read(column: RawColumn, decimal: str, delimiter: str) -> Floats:
@@ -83,9 +89,17 @@ def _misfit(claim: Claim, values: Floats) -> bool:
     """Whether a column of a known channel and unit cannot be showing these readings."""
     if claim.entry is None or claim.entry.channel.kind is Kind.MIXTURE:
         return False
+    if claim.entry.flag and claim.unit == "" and not _switches(values):
+        return True
     by = known_scale(claim)
     if by is None:
         return bool(np.isfinite(values).any()) and not units_that_fit(
             claim.entry, values, claim.gauge
         )
     return not looks_like(claim.entry, values, by)
+
+
+def _switches(values: Floats) -> bool:
+    """Whether these are the whole numbers of a state or the shares of a duty."""
+    some = values[np.isfinite(values)]
+    return bool((some == np.round(some)).all() or ((some >= 0) & (some <= 1)).all())

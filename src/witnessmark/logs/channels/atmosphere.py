@@ -14,6 +14,7 @@ from witnessmark.units import pressure_reference
 _STANDING = 0.5  # turns/s; below, the engine stands and its manifold shows the air outside
 _ASKED = ("barometric_pressure", "engine_speed", "manifold_pressure")
 _IDLE = 20.0  # turns/s; a warm or a cold idle is slower. Common practice
+_ALONE = 5.0  # turns/s; slower, an engine does not run by itself. Common practice
 _ENOUGH = 20_000  # readings for an average
 _FEW = 3  # readings with the engine standing that are worth an average
 
@@ -48,7 +49,7 @@ class Atmosphere:
         for _, speed in self._si("engine_speed")[:1]:
             if found is not None and len(found) == len(speed):
                 turning = _held(speed)
-                return found[(turning > _STANDING) & (turning < _IDLE) & np.isfinite(found)]
+                return found[(turning > _ALONE) & (turning < _IDLE) & np.isfinite(found)]
         return None
 
     def _si(self, channel: str) -> list[tuple[Claim, Floats]]:

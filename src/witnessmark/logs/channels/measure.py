@@ -266,13 +266,14 @@ def _says_absolute(claim: Claim) -> bool:
 
 def _some(values: Floats) -> Floats:
     """Readings from all over a column, enough to tell what kind they are."""
-    thin = (
-        values[np.isfinite(values)]
-        if len(values) < 2 * _ENOUGH
-        else values[:: len(values) // _ENOUGH]
-    )
+    thin = thinned(values)
     some: Floats = thin[np.abs(thin) < _NO_READING]
     return some
+
+
+def thinned(values: Floats) -> Floats:
+    """Of a long column every so many readings, evenly spread; a short one as it is."""
+    return values if len(values) < 2 * _ENOUGH else values[:: len(values) // _ENOUGH]
 
 
 def _counts_from_atmosphere(values: Floats) -> bool:
@@ -283,7 +284,7 @@ def _counts_from_atmosphere(values: Floats) -> bool:
 
 
 def _draws(claim: Claim, unit: str, idle: Idle | None) -> bool:
-    """Whether the manifold is above nought at idle: no gauge shows that, so readings are absolute.
+    """Whether every reading at idle is well above nought: no gauge shows that, so all are absolute.
 
     A few readings that no absolute pressure can have are then damage.
     """
@@ -291,7 +292,7 @@ def _draws(claim: Claim, unit: str, idle: Idle | None) -> bool:
     by = Scale(1.0, 0.0) if claim.column.si else scale(unit, Kind.ABSOLUTE_PRESSURE)
     if slow is None or slow.size < _FEW_BELOW or by is None:
         return False
-    return float(np.median(slow)) * by.factor >= _LEAST_ABSOLUTE
+    return float(slow.min()) * by.factor >= _LEAST_ABSOLUTE
 
 
 def _kpa(pascal: float) -> str:

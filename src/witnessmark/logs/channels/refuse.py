@@ -6,7 +6,7 @@ import numpy as np
 
 from witnessmark.errors import UserError
 from witnessmark.logs.channels.choose import Candidate
-from witnessmark.logs.channels.measure import Measured, shown, units_that_fit
+from witnessmark.logs.channels.measure import Measured, shown, thinned, units_that_fit
 from witnessmark.logs.channels.recognise import Claim, ask
 from witnessmark.logs.channels.vocabulary import vocabulary
 from witnessmark.model.channel import How
@@ -115,7 +115,7 @@ def other_units(candidate: Candidate) -> list[str]:
     by = scale(measured.taken, entry.channel.kind)
     if by is None or entry.channel.kind is Kind.MIXTURE:
         return []
-    fitting = units_that_fit(entry, (measured.values - by.offset) / by.factor)
+    fitting = units_that_fit(entry, (thinned(measured.values) - by.offset) / by.factor)
     taken = known_unit(measured.taken)
     return [] if any(known_unit(unit) == taken for unit in fitting) else fitting
 
@@ -168,7 +168,8 @@ def makes_sense_in(candidate: Candidate, unit: str) -> bool:
     by = scale(measured.taken, measured.entry.channel.kind)
     if by is None:
         return False
-    return unit in units_that_fit(measured.entry, (measured.values - by.offset) / by.factor)
+    numbers = (thinned(measured.values) - by.offset) / by.factor
+    return unit in units_that_fit(measured.entry, numbers)
 
 
 def doubted(candidate: Candidate) -> Note | None:

@@ -11,7 +11,6 @@ from witnessmark.logs.delimited.layout import Layout
 from witnessmark.logs.delimited.plain import (
     Uneven,
     Wanted,
-    blanks,
     even_lines,
     fields_of,
     read_plain,
@@ -85,7 +84,7 @@ def _scan(raw: Raw, want: Wanted) -> pl.DataFrame | None:
             raw.path or bytes(raw.data), has_header=False, separator=want.layout.delimiter,
             schema={n: pl.String if want.text(n, False) else pl.Float64 for n in names},
             skip_lines=want.layout.body - 1, quote_char=None, decimal_comma=comma,
-            raise_if_empty=False, null_values=blanks(want.sample),
+            raise_if_empty=False, null_values=want.blanks,
         )  # fmt: skip
         chosen = [n for n in names if want.reads(n) or n == names[-1]]
         return rows.select(chosen).collect()

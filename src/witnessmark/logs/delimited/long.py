@@ -15,6 +15,7 @@ from witnessmark.logs.timing.clock import looks_like_stamp
 from witnessmark.model.log import Note
 
 _SAMPLE = 2000  # rows looked at to tell a long log
+_BARE = r"^ *[+-]?[0-9]+(?:\.[0-9]+)? *$"
 _MOST_NAMES = 2000  # more different names than this are no channel names
 
 
@@ -49,13 +50,14 @@ def _one_unit(cells: pl.Series) -> str:
 def _parts(columns: Sequence[RawColumn]) -> tuple[RawColumn, RawColumn, RawColumn | None] | None:
     """The columns of names, values and units, if this is a long log."""
     known = vocabulary()
-    sheet = [(c, _sample(c)) for c in columns if c.cells is not None]
-    wordy = [(c, s) for c, s in sheet if s and _share_numeric(s) < 0.2 and not looks_like_stamp(s)]
+    found = [c for c in columns if c.cells is not None and not _plainly_numbers(c.cells)]
+    maybe = [(c, _sample(c)) for c in found]
+    wordy = [(c, s) for c, s in maybe if s and _share_numeric(s) < 0.2 and not looks_like_stamp(s)]
     names = [c for c, s in wordy if _are_names(c, s)]
     if not names:
         return None
     name = names[0]
-    rest = [(c, s) for c, s in sheet if c is not name]
+    rest = [(c, _sample(c)) for c in columns if c is not name and c.cells is not None]
     units = [c for c, _ in rest if _called(c, known.long_unit)]
     values = [c for c, s in rest if _called(c, known.long_value) and _share_numeric(s) > 0.2]
     if not values:
@@ -68,6 +70,12 @@ def _parts(columns: Sequence[RawColumn]) -> tuple[RawColumn, RawColumn, RawColum
         # Without a column called "value" there must be only one it can be.
         values = numeric if len(numeric) == 1 else []
     return (name, values[0], units[0] if units else None) if values else None
+
+
+def _plainly_numbers(cells: pl.Series) -> bool:
+    """Whether over a fifth are bare numbers, told without looking at them one by one."""
+    head = cells.head(_SAMPLE).cast(pl.String)
+    return int(head.str.contains(_BARE).sum()) > 0.2 * len(head)
 
 
 def _sample(column: RawColumn) -> list[str]:

@@ -41,6 +41,7 @@ class _Tally:
     zeros: list[int] = field(
         default_factory=list
     )  # a lost write inside: no telling what stood there
+    other: list[int] = field(default_factory=list)  # parted by another sign than the rest
     words: list[int] = field(default_factory=list)
     repeated: list[int] = field(default_factory=list)
 
@@ -168,9 +169,18 @@ def _fit(name: str, row: list[str], at: int, layout: Layout, tally: _Tally) -> l
         return row[:width]
     # Where rows end in a delimiter, one without it and without its last cell lost another one.
     if len(row) < width or (layout.fields > width and is_blank(row[-1])):
+        if _parted_otherwise(row, layout.delimiter):
+            tally.other.append(at)
+            return None
         tally.short.append((at, tally.rows))
         return row + [""] * (width - len(row))
     return row
+
+
+def _parted_otherwise(row: Sequence[str], delimiter: str) -> bool:
+    """Whether a short row's cells stand between signs that are not this file's delimiter."""
+    others = [sign for sign in NAMES if sign != delimiter]
+    return any(cell.count(sign) > 1 for cell in row for sign in others)
 
 
 def _is_head(cells: Sequence[str], head: Sequence[str]) -> bool:
@@ -197,7 +207,12 @@ def _is_few(uneven: Sequence[tuple[int, int]], tally: _Tally) -> bool:
 
 def _judge(name: str, layout: Layout, tally: _Tally) -> None:
     """Refuse a file whose rows do not fit its header."""
-    lines = tally.rows + len(tally.long) + len(tally.words)
+    lines = tally.rows + len(tally.long) + len(tally.words) + len(tally.other)
+    if len(tally.other) > _LOST_SHARE * lines:
+        raise UserError(
+            f"{name}, line {tally.other[0]}", "from here on cells are parted by another sign",
+            "one delimiter in a file is wanted", "Export the log again, or cut it in two there",
+        )  # fmt: skip
     if len(tally.long) > _LOST_SHARE * lines:
         wide, at = "more", tally.long[0]
     elif tally.short and (len(tally.short) == tally.rows > 1 or _in_a_stretch(tally.short, tally)):
@@ -249,6 +264,9 @@ def _notes(tally: _Tally) -> Iterator[Note]:
     if tally.zeros:
         said = f"{_count(len(tally.zeros), 'row')} with zeros of a lost write inside dropped"
         yield Note(_at(tally.zeros), said)
+    if tally.other:
+        said = f"{_count(len(tally.other), 'row')} parted by another sign dropped"
+        yield Note(_at(tally.other), said)
     if tally.long:
         yield Note(_at(tally.long), f"{_count(len(tally.long), 'row')} with too many cells dropped")
     short = [at for at, _ in tally.short]

@@ -2,6 +2,8 @@
 
 import io
 import re
+import struct
+import zlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -31,6 +33,8 @@ _FRAME_LINES = {
         r"(?P<data>(?:\s+[0-9A-Fa-f]{1,3})*)(?:\s+(?:Length|ID)\s*=.*)?$"
     ),
 }  # fmt: skip
+_BLOCK_HEAD = struct.Struct("<8xIIH")  # size, kind and packing of an object in a BLF
+_BLOCK, _DEFLATED = 10, 2
 _ASC_SKIPPED = re.compile(
     r"(?:\d+\.\d+\s+)?(?:date|base|//|(?:no )?internal|begin|end|start|\d+\s+statistic|can\s|"
     r"canfd\s|\d+\s+errorframe|j1939tp|statistic|log)", re.IGNORECASE,
@@ -94,9 +98,32 @@ def bus_frames(raw: Raw, kind: FileKind, progress: Callable[[float], None]) -> F
 def _source(raw: Raw, kind: FileKind, met: _Met) -> Any:
     data = bytes(raw.data)
     if kind is FileKind.BLF:
-        return io.BytesIO(data)
+        return io.BytesIO(_whole_blocks(data, met))
     text = data.rstrip(b"\0").decode("utf-8-sig", errors="replace")
     return io.StringIO("\n".join(_sound(text.splitlines(), kind, met)) + "\n")
+
+
+def _whole_blocks(data: bytes, met: _Met) -> bytes:
+    """A BLF up to its first block whose checksum fails: its reader would not ask for that."""
+    at = struct.unpack_from("<I", data, 4)[0]
+    while data[at : at + 4] == b"LOBJ" and at + _BLOCK_HEAD.size <= len(data):
+        size, kind, method = _BLOCK_HEAD.unpack_from(data, at)
+        if size < _BLOCK_HEAD.size:
+            break
+        if kind == _BLOCK and method == _DEFLATED and not _checks(data[at + 32 : at + size]):
+            met.broken = True
+            return data[:at]
+        at += size + size % 4
+    return data
+
+
+def _checks(block: bytes) -> bool:
+    inflated = zlib.decompressobj()
+    try:
+        inflated.decompress(block)
+    except zlib.error:
+        return False
+    return inflated.eof
 
 
 def _sound(lines: list[str], kind: FileKind, met: _Met) -> Iterator[str]:
