@@ -10,8 +10,8 @@ import pytest
 
 from tests.made import make_case
 from tests.opendata.test_cycles import CARS, driven
-from witnessmark.checks.corners import dips_in_corners
-from witnessmark.checks.pressure_map import pressure_map
+from witnessmark.checks.pressure.corners import dips_in_corners
+from witnessmark.checks.pressure.pressure_map import pressure_map
 from witnessmark.logs.read import read_log
 from witnessmark.model.finding import Answer
 

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from witnessmark.checks.load_map import LoadMap
+from witnessmark.checks.driving.load_map import LoadMap
 from witnessmark.jobs.review import Review
 from witnessmark.model.authority import Authority, SourceKind
 from witnessmark.model.channel import Column, How

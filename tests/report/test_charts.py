@@ -10,8 +10,8 @@ import pytest
 from tests.made import JUDGING, make_table
 from tests.report.conftest import limit
 from witnessmark.checks.case import Case
-from witnessmark.checks.doing import doings
-from witnessmark.checks.pressure_map import pressure_map
+from witnessmark.checks.driving.doing import doings
+from witnessmark.checks.pressure.pressure_map import pressure_map
 from witnessmark.checks.terms import Terms
 from witnessmark.model.log import Span
 from witnessmark.report.charts import charts

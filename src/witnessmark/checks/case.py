@@ -6,14 +6,14 @@ from functools import cached_property
 
 import numpy as np
 
-from witnessmark.checks import load as measure
-from witnessmark.checks.coverage import Coverage, cover
+from witnessmark.checks.driving import load as measure
+from witnessmark.checks.driving.coverage import Coverage, cover
+from witnessmark.checks.driving.gears import Gears, tell_gears
+from witnessmark.checks.driving.load_map import LoadMap, load_map
+from witnessmark.checks.driving.stretches import Stretch, good_pulls
 from witnessmark.checks.first_heat.find import find_heat
-from witnessmark.checks.gears import Gears, tell_gears
-from witnessmark.checks.load_map import LoadMap, load_map
-from witnessmark.checks.own_pressure import OwnPressure
+from witnessmark.checks.pressure.own_pressure import OwnPressure
 from witnessmark.checks.signals.truth import truth_of
-from witnessmark.checks.stretches import Stretch, good_pulls
 from witnessmark.checks.terms import Terms, running
 from witnessmark.model.finding import Answer, Finding
 from witnessmark.model.first_heat import Found

@@ -5,8 +5,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
-from witnessmark.checks.build import contradictions
-from witnessmark.checks.build_relations import own
+from witnessmark.checks.sheet.build import contradictions
+from witnessmark.checks.sheet.build_relations import own
 from witnessmark.errors import UserError, UserErrors
 from witnessmark.jobs.book import Book, open_book
 from witnessmark.jobs.choose import choose

@@ -5,10 +5,13 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from itertools import chain
 
-from witnessmark.checks import ceilings, corners, oil_pressure, pulls, spells, warm_up, work
+from witnessmark.checks import ceilings, warm_up
 from witnessmark.checks.case import Case
-from witnessmark.checks.coverage import Coverage
-from witnessmark.checks.doing import Doings, doings
+from witnessmark.checks.driving import pulls, spells, work
+from witnessmark.checks.driving.coverage import Coverage
+from witnessmark.checks.driving.doing import Doings, doings
+from witnessmark.checks.driving.gears import Gears
+from witnessmark.checks.driving.load_map import LoadMap
 from witnessmark.checks.first_heat.judge_work import sweep_time
 from witnessmark.checks.fuelling.crankcase import crankcase_pressure
 from witnessmark.checks.fuelling.fuel_pressure import fuel_pressure
@@ -17,12 +20,11 @@ from witnessmark.checks.fuelling.knock import knock_retard
 from witnessmark.checks.fuelling.misfire import misfires
 from witnessmark.checks.fuelling.mixture import mixture_by_load
 from witnessmark.checks.fuelling.trims import fuel_trims
-from witnessmark.checks.gears import Gears
 from witnessmark.checks.heat.charge_air import charge_temperature
 from witnessmark.checks.heat.fan import cooling_fan
 from witnessmark.checks.heat.window import temperature_window
-from witnessmark.checks.load_map import LoadMap
-from witnessmark.checks.pressure_map import PressureMap, pressure_map
+from witnessmark.checks.pressure import corners, oil_pressure
+from witnessmark.checks.pressure.pressure_map import PressureMap, pressure_map
 from witnessmark.checks.signals.believe import believed, weighed
 from witnessmark.checks.signals.key_on import at_key_on
 from witnessmark.checks.signals.questions import answers

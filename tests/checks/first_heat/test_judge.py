@@ -8,6 +8,7 @@ import pytest
 from tests.checks.first_heat.played import Played, hold, phase, started, step, sweep
 from tests.made import JUDGING, KPA, RPM, limit, make_case, make_log
 from witnessmark.checks.case import Case
+from witnessmark.checks.driving.work import hold_time
 from witnessmark.checks.first_heat.find import find_heat
 from witnessmark.checks.first_heat.judge import judge_steps, out_of_order
 from witnessmark.checks.first_heat.judge_work import sweep_time
@@ -19,7 +20,6 @@ from witnessmark.checks.first_heat.lines import (
 )
 from witnessmark.checks.first_heat.sheet import Sheet
 from witnessmark.checks.terms import Terms
-from witnessmark.checks.work import hold_time
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.first_heat import Done, Ended
 from witnessmark.model.log import Span

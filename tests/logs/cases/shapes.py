@@ -231,8 +231,11 @@ CASES: list[Case] = [
         table(_SMALL, below="Min:,850,35,2.1\nMax:,3600,98,5.2\nAvg:,2200,66,4.2\n"),
         _ALL,
     ),
-    Case("words for switches", _lines(table(_WORDS), _switches),
-         {**_ALL, "clutch_switch": (1, 1, 1), "brake_switch": (1, 1, 1), "fan": (1, 1, 1)}),
+    Case(
+        "words for switches",
+        _lines(table(_WORDS), _switches),
+        {**_ALL, "clutch_switch": (1, 1, 1), "brake_switch": (1, 1, 1), "fan": (1, 1, 1)},
+    ),
     wide("thousands in quotes", _BIG, quote=True),
     wide("thousands between semicolons", _BIG, sep=";"),
     Case("160 columns", _many(), _ALL),

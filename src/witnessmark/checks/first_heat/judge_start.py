@@ -3,7 +3,7 @@
 from itertools import pairwise
 
 from witnessmark.checks.first_heat.sheet import Sheet
-from witnessmark.checks.pressure_wait import PRESSURE
+from witnessmark.checks.pressure.pressure_wait import PRESSURE
 from witnessmark.checks.terms import count, gauge, seconds
 from witnessmark.model.first_heat import Done, Ended, Run, StepFound
 from witnessmark.model.log import Span

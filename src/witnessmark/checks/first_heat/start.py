@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.first_heat.trace import Trace, joined
-from witnessmark.checks.pressure_wait import PRESSURE, wait_for_pressure
+from witnessmark.checks.pressure.pressure_wait import PRESSURE, wait_for_pressure
 from witnessmark.model.first_heat import Burst, Ended, Run
 from witnessmark.model.log import Mask, Span
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.rule_of_thumb import floor_pressure
+from witnessmark.checks.pressure.rule_of_thumb import floor_pressure
 from witnessmark.checks.terms import gauge, revolutions
 from witnessmark.model.log import Floats, Log, Span
 from witnessmark.model.said import Said

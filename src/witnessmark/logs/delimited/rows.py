@@ -157,6 +157,11 @@ def _fit(name: str, row: list[str], at: int, layout: Layout, tally: _Tally) -> l
         _refuse_other_names(name, stripped, at)
         tally.words.append(at)
         return None
+    return _at_width(row, at, layout, tally)
+
+
+def _at_width(row: list[str], at: int, layout: Layout, tally: _Tally) -> list[str] | None:
+    """A row of readings cut or filled up to the header's width, or None if it does not fit."""
     width = layout.width
     if len(row) > width:
         if any(not is_blank(cell) for cell in row[width:]):

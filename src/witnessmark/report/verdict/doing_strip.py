@@ -7,7 +7,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 from numpy.typing import NDArray
 
-from witnessmark.checks.doing import Did, Doings
+from witnessmark.checks.driving.doing import Did, Doings
 from witnessmark.model.log import Floats
 from witnessmark.report.drawing import FAINT, GRID, Size
 

@@ -3,10 +3,10 @@
 import math
 from typing import Any
 
-from witnessmark.checks.coverage import Coverage
-from witnessmark.checks.gears import Gears
-from witnessmark.checks.load_map import LoadMap
-from witnessmark.checks.pressure_map import PressureMap
+from witnessmark.checks.driving.coverage import Coverage
+from witnessmark.checks.driving.gears import Gears
+from witnessmark.checks.driving.load_map import LoadMap
+from witnessmark.checks.pressure.pressure_map import PressureMap
 from witnessmark.model.log import Floats
 from witnessmark.units import SI, Kind
 

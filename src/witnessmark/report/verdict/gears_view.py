@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from witnessmark.checks.gears import Gears, GearTime, Out
+from witnessmark.checks.driving.gears import Gears, GearTime, Out
 from witnessmark.report.words import listed
 from witnessmark.units import Kind, Preferences, Quantity, show
 

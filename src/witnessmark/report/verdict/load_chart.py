@@ -15,8 +15,8 @@ from matplotlib.patches import Patch, Rectangle
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
-from witnessmark.checks.coverage import Coverage
-from witnessmark.checks.load_map import LoadMap
+from witnessmark.checks.driving.coverage import Coverage
+from witnessmark.checks.driving.load_map import LoadMap
 from witnessmark.jobs.review import Review
 from witnessmark.model.log import Floats
 from witnessmark.report.drawing import (

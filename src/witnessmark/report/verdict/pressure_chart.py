@@ -5,8 +5,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from witnessmark.checks.pressure_map import PressureMap
-from witnessmark.checks.rule_of_thumb import rule_at
+from witnessmark.checks.pressure.pressure_map import PressureMap
+from witnessmark.checks.pressure.rule_of_thumb import rule_at
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
 from witnessmark.model.expected_pressure import HIGHEST, LOWEST, MIDDLE

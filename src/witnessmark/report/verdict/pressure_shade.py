@@ -6,7 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.rule_of_thumb import floor_pressure
+from witnessmark.checks.pressure.rule_of_thumb import floor_pressure
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
 from witnessmark.model.log import Floats, Log

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.checks.pressure_map import PressureMap
+from witnessmark.checks.pressure.pressure_map import PressureMap
 from witnessmark.model.log import Floats
 from witnessmark.units import Kind, Preferences, Quantity, show, shown_value
 

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from witnessmark.checks.load import atmosphere
+from witnessmark.checks.driving.load import atmosphere
 from witnessmark.checks.terms import Terms
 from witnessmark.jobs.review import Review
 from witnessmark.model.log import Floats, Span

@@ -212,9 +212,7 @@ def verdict_view(review: Review, prefer: Preferences | None = None) -> VerdictVi
         _finding(
             f,
             prefer,
-            tuple(
-                _moment(numbers.get(id(e), 0), f, e, odometer, prefer) for e in listed_events(f)
-            ),
+            tuple(_moment(numbers.get(id(e), 0), f, e, odometer, prefer) for e in listed_events(f)),
         )
         for f in in_order(review.verdict)
     )

@@ -7,8 +7,8 @@ import numpy as np
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.coarse import Coarse
-from witnessmark.checks.own_pressure import OIL
-from witnessmark.checks.rule_of_thumb import CHANNEL
+from witnessmark.checks.pressure.own_pressure import OIL
+from witnessmark.checks.pressure.rule_of_thumb import CHANNEL
 from witnessmark.checks.terms import count, fraction, gauge, revolutions, seconds
 from witnessmark.model.expected_pressure import between
 from witnessmark.model.finding import Answer, Event, Finding

@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log
-from witnessmark.checks.pulls import load_pulls, overrun_pulls
-from witnessmark.checks.work import (
+from witnessmark.checks.driving.pulls import load_pulls, overrun_pulls
+from witnessmark.checks.driving.work import (
     hold_time,
     load_variety,
     running_time,

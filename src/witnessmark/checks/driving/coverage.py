@@ -13,8 +13,8 @@ from functools import cached_property
 
 import numpy as np
 
-from witnessmark.checks.load import Atmosphere, Load
-from witnessmark.checks.load_map import LoadMap
+from witnessmark.checks.driving.load import Atmosphere, Load
+from witnessmark.checks.driving.load_map import LoadMap
 from witnessmark.checks.terms import Terms
 from witnessmark.model.log import Floats, Mask
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.load import is_lugged
+from witnessmark.checks.driving.load import is_lugged
 from witnessmark.checks.terms import revolutions, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from witnessmark.checks.load import Load
+from witnessmark.checks.driving.load import Load
 from witnessmark.checks.terms import Terms
 from witnessmark.model.log import Floats, Log, Mask
 from witnessmark.physics.variety import effective_cells

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.stretches import Stretch, stretches
+from witnessmark.checks.driving.stretches import Stretch, stretches
 from witnessmark.checks.terms import count, enough
 from witnessmark.model.finding import Finding
 from witnessmark.model.said import Said, Values

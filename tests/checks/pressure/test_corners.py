@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log
-from witnessmark.checks.corners import dips_in_corners
+from witnessmark.checks.pressure.corners import dips_in_corners
 from witnessmark.model.finding import Answer
 from witnessmark.units import Preferences
 

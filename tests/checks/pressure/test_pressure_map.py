@@ -5,7 +5,7 @@ import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log, make_table, pressure_at
 from witnessmark.checks.coarse import ENOUGH, Coarse
-from witnessmark.checks.pressure_map import pressure_map
+from witnessmark.checks.pressure.pressure_map import pressure_map
 
 STEP = 0.1
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from witnessmark.checks.build_relations import RELATIONS, own, redline_too_low
+from witnessmark.checks.sheet.build_relations import RELATIONS, own, redline_too_low
 from witnessmark.model.authority import Authority, SourceKind
 from witnessmark.model.build import BuildSheet
 from witnessmark.model.build_rules import BuildRules, Window

@@ -7,8 +7,8 @@ from numpy.typing import NDArray
 
 from witnessmark.checks.case import Case
 from witnessmark.checks.coarse import Coarse
-from witnessmark.checks.own_pressure import OIL
-from witnessmark.checks.rule_of_thumb import CHANNEL, floor_pressure, rule_at
+from witnessmark.checks.pressure.own_pressure import OIL
+from witnessmark.checks.pressure.rule_of_thumb import CHANNEL, floor_pressure, rule_at
 from witnessmark.model.expected_pressure import HIGHEST, LOWEST, MIDDLE
 from witnessmark.model.log import Floats, Mask
 from witnessmark.physics.medians import medians

@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.oil_band import floor_by_band, top_by_band
-from witnessmark.checks.pressure_wait import wait_for_pressure
-from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, by_rule
+from witnessmark.checks.pressure.oil_band import floor_by_band, top_by_band
+from witnessmark.checks.pressure.pressure_wait import wait_for_pressure
+from witnessmark.checks.pressure.rule_of_thumb import CHANNEL, FLOOR, by_rule
 from witnessmark.checks.terms import seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Span

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from tests.made import KPA, RPM, celsius, limit, make_case, make_log
-from witnessmark.checks.coverage import Coverage
-from witnessmark.checks.drive_next import drive_next
-from witnessmark.checks.work import load_variety
+from witnessmark.checks.driving.coverage import Coverage
+from witnessmark.checks.driving.drive_next import drive_next
+from witnessmark.checks.driving.work import load_variety
 from witnessmark.model.plan import EngineFacts
 from witnessmark.units import Kind, Preferences, parse
 

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.own_pressure import OwnPressure
-from witnessmark.checks.rule_of_thumb import CHANNEL, FLOOR, STOP, brief_dips, rule_at
+from witnessmark.checks.pressure.own_pressure import OwnPressure
+from witnessmark.checks.pressure.rule_of_thumb import CHANNEL, FLOOR, STOP, brief_dips, rule_at
 from witnessmark.checks.terms import fraction, gauge, seconds
 from witnessmark.model.finding import Answer, Event, Finding
 from witnessmark.model.log import Floats, Span

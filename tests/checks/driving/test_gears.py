@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from tests.made import RPM, make_case, make_log
 from witnessmark.checks.case import Case
-from witnessmark.checks.gears import Out
+from witnessmark.checks.driving.gears import Out
 from witnessmark.model.log import Span
 from witnessmark.model.plan import EngineFacts
 from witnessmark.physics.gearing import engine_speed, ratio_clusters, tyre_diameter

@@ -2,7 +2,7 @@ import pytest
 
 from tests.made import limit
 from tests.model.sheets import HERON, LEAST, changed
-from witnessmark.checks.build import contradictions
+from witnessmark.checks.sheet.build import contradictions
 from witnessmark.model.authority import SourceKind
 from witnessmark.model.build import parse_build
 from witnessmark.model.build_rules import default_rules

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from witnessmark.checks.coverage import Coverage
-from witnessmark.checks.gears import NAMES, Gears
-from witnessmark.checks.load import Load
+from witnessmark.checks.driving.coverage import Coverage
+from witnessmark.checks.driving.gears import NAMES, Gears
+from witnessmark.checks.driving.load import Load
 from witnessmark.checks.terms import Terms, count, revolutions
 from witnessmark.model.said import Said, Values
 from witnessmark.units import Kind, Quantity

@@ -3,8 +3,8 @@ import pytest
 
 from tests.made import KPA, RPM, celsius, make_case, make_log, make_table
 from witnessmark.checks.ceilings import oil_pressure_ceiling
-from witnessmark.checks.oil_pressure import pressure_at_start, pressure_floor, pressure_top
-from witnessmark.checks.rule_of_thumb import floor_pressure
+from witnessmark.checks.pressure.oil_pressure import pressure_at_start, pressure_floor, pressure_top
+from witnessmark.checks.pressure.rule_of_thumb import floor_pressure
 from witnessmark.model.finding import Answer
 from witnessmark.units import Kind, Preferences
 

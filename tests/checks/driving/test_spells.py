@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from tests.made import KPA, RPM, make_case, make_log
-from witnessmark.checks.spells import idle_spell, lugging, steady_cruise
+from witnessmark.checks.driving.spells import idle_spell, lugging, steady_cruise
 from witnessmark.model.finding import Answer
 from witnessmark.units import Kind, Preferences
 

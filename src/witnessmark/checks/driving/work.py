@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from witnessmark.checks.case import Case
-from witnessmark.checks.drive_next import drive_next
+from witnessmark.checks.driving.drive_next import drive_next
 from witnessmark.checks.terms import count, enough, fraction, revolutions, seconds
 from witnessmark.model.finding import Finding
 from witnessmark.model.plan import Doing, Limit
