@@ -205,7 +205,7 @@ def test_the_hour_a_ladder_takes_is_worked_out_not_believed():
 
 def test_every_number_a_check_asks_for_is_in_the_book():
     asked = set()
-    for source in Path(checks.__path__[0]).glob("*.py"):
+    for source in Path(checks.__path__[0]).rglob("*.py"):
         asked |= set(re.findall(ASKED, source.read_text("utf-8")))
     assert len(asked) > 20
     assert asked <= set(BOOK.shared.judging.judging)
