@@ -6,6 +6,7 @@ import pytest
 
 from tests.faces.shop import DEMO, made_log
 from witnessmark.errors import UserError
+from witnessmark.jobs import review_all as many
 from witnessmark.jobs.build import load_build
 from witnessmark.jobs.plan import make_plan
 from witnessmark.jobs.review import review
@@ -45,7 +46,10 @@ def test_each_line_says_what_a_review_of_its_log_alone_says(order, folder, batch
     assert batch.logs[0].broken < batch.logs[1].broken
 
 
-def test_lines_stand_in_the_order_of_the_files_whoever_finishes_first(order, folder, batch):
+def test_lines_stand_in_the_order_of_the_files_whoever_finishes_first(
+    order, folder, batch, monkeypatch
+):
+    monkeypatch.setattr(many, "_WORTH_A_PROCESS", 1)  # two processes for four logs
     names = [line.name for line in batch.logs]
     assert names == ["1.csv", "2.csv", "3.csv", "4.csv"]
     parallel = review_all(order, logs_in([folder]), jobs=2)

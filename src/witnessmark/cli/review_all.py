@@ -29,7 +29,6 @@ from witnessmark.cli.review import plan_of, tank_of
 from witnessmark.jobs.review_all import Batch, Order, logs_in, review_all
 from witnessmark.model.finding import Answer
 from witnessmark.report.review_all.data import batch_csv, batch_json
-from witnessmark.report.review_all.page import batch_html
 from witnessmark.report.review_all.terminal import batch_terminal
 
 _GRAVEST_FIRST = (
@@ -83,10 +82,17 @@ def review_all_command(
                 order, chosen, jobs or os.cpu_count() or 1,
                 lambda done: progress.done(done / len(chosen)),
             )  # fmt: skip
+
+            # Charts and pages take over a second to load: only a reader who asks for one waits.
+            def html() -> str:
+                from witnessmark.report.review_all.page import batch_html  # noqa: PLC0415
+
+                return batch_html(found, prefer)
+
             makers: dict[str, Maker] = {
                 ".csv": lambda: batch_csv(found),
                 ".json": lambda: json.dumps(batch_json(found), indent=2) + "\n",
-                ".html": lambda: batch_html(found, prefer),
+                ".html": html,
             }
             write_all(out or (), makers, progress.step)
         if not quiet:

@@ -9,6 +9,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import date
+from math import ceil
 from pathlib import Path
 
 from witnessmark.errors import UserError, UserErrors
@@ -25,6 +26,7 @@ from witnessmark.model.plan import RunPlan
 # that are byte for byte the same are told.
 COMPARED = 60
 _AHEAD = 4  # logs waiting for each worker; more would only hold memory
+_WORTH_A_PROCESS = 20  # logs; a process takes about a second to start, a short log 50 ms
 _ONE_THREAD = ("POLARS_MAX_THREADS", "OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
 
 
@@ -108,7 +110,7 @@ def review_all(
     told = done or (lambda _: None)
     found: dict[int, Reviewed] = {}
     try:
-        for place, one in _each(order, logs, min(jobs, len(logs))):
+        for place, one in _each(order, logs, min(jobs, ceil(len(logs) / _WORTH_A_PROCESS))):
             found[place] = one
             told(len(found))
     except KeyboardInterrupt:
