@@ -247,3 +247,11 @@ def test_rows_parted_by_another_sign_than_the_rest_are_not_rows_that_stop_early(
     else:
         with pytest.raises(UserError, match="parted by another sign"):
             read(turned)
+
+
+def test_names_that_stand_one_column_off_their_units_are_refused():
+    names, units, *rows = lines_of("tab-units-below")
+    cells = names.split("\t")
+    pushed = "\t".join([cells[0], "1.2345", *cells[1:4], *cells[5:]])
+    with pytest.raises(UserError, match="names and units do not belong together"):
+        read([pushed, units, *rows])

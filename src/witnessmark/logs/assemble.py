@@ -16,6 +16,7 @@ from witnessmark.logs.channels.choose import Candidate, choose
 from witnessmark.logs.channels.company import fractions, gears, temperatures
 from witnessmark.logs.channels.confidence import reasons, sure_of
 from witnessmark.logs.channels.correct import Told
+from witnessmark.logs.channels.in_step import refuse_out_of_step
 from witnessmark.logs.channels.measure import Measured, measure, shown
 from witnessmark.logs.channels.moves import hurried
 from witnessmark.logs.channels.plausible import Examined, examine
@@ -68,6 +69,7 @@ def assemble(
         c.unread() if c.entry is not None and c.column.cells is None else c
         for c in claims([c for c in table.columns if c is not time and c is not date], told)
     ]
+    refuse_out_of_step(raw.name, claimed)
     merge = _merges(table, claimed)
     base = run_forward(raw.name, time.name, rows, merge, None if merge else partial(_copies, table))
     parts = _examine_all(table, base, claimed, decimal, tank)

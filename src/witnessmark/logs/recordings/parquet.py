@@ -17,6 +17,7 @@ from witnessmark.logs.delimited.fast import in_si
 from witnessmark.logs.delimited.long import unfold
 from witnessmark.logs.delimited.text import Raw
 from witnessmark.logs.needed import needed
+from witnessmark.logs.recordings.quiet import panics_unprinted
 from witnessmark.logs.recordings.series import TellOf
 from witnessmark.logs.table import RawColumn, Table
 from witnessmark.logs.timing.times import pick
@@ -34,20 +35,21 @@ def read_parquet(raw: Raw, told: TellOf, only: Collection[str], large: bool) -> 
     or none of `only`.
     """
     try:
-        lazy = pl.scan_parquet(raw.path or io.BytesIO(bytes(raw.data)))
-        schema = lazy.collect_schema()
-        units = _stated_units(raw)
-        notes = _nested(schema)
-        lazy = lazy.select([n for n, kind in schema.items() if not isinstance(kind, _NESTED)])
-        lazy = lazy.select(_plain(n, k) for n, k in lazy.collect_schema().items())
-        sample = _table(raw.name, lazy.head(_SAMPLE).collect(), schema, units, notes)
-        if sample.rows == 0 or not sample.columns:
-            raise _refused(raw.name, "there are no rows of readings in it")
-        if not large or unfold(sample).long:
-            whole = _table(raw.name, lazy.collect(), schema, units, notes)
-            table = unfold(whole)
-        else:
-            table = _chosen(lazy, sample, told(sample.columns), only)
+        with panics_unprinted():
+            lazy = pl.scan_parquet(raw.path or io.BytesIO(bytes(raw.data)))
+            schema = lazy.collect_schema()
+            units = _stated_units(raw)
+            notes = _nested(schema)
+            lazy = lazy.select([n for n, kind in schema.items() if not isinstance(kind, _NESTED)])
+            lazy = lazy.select(_plain(n, k) for n, k in lazy.collect_schema().items())
+            sample = _table(raw.name, lazy.head(_SAMPLE).collect(), schema, units, notes)
+            if sample.rows == 0 or not sample.columns:
+                raise _refused(raw.name, "there are no rows of readings in it")
+            if not large or unfold(sample).long:
+                whole = _table(raw.name, lazy.collect(), schema, units, notes)
+                table = unfold(whole)
+            else:
+                table = _chosen(lazy, sample, told(sample.columns), only)
     except (pl.exceptions.PolarsError, pl.exceptions.PanicException, OSError, ValueError):
         raise _refused(raw.name, "the Parquet table is damaged or cut off") from None
     return replace(table, started=_started(lazy, schema, table)), _decimal(sample)
